@@ -5,7 +5,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 from functools import reduce
 
-from designs.counsel.dial import Dial
+from designs.counsel.dial import Dial, Level
 from designs.counsel.plan import ALIKE, NOTHING, Looks, Plan, Step, made, planned
 from designs.counsel.trial import SAME_AS, missed_alone
 from designs.design import Design
@@ -76,22 +76,34 @@ def _worth_most(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None
     """Return the same among the values that cost no more in others than so much, as a look sees it."""
     meant = [dial for dial in dials if key in dial.aims and dial.levels]
     meant.sort(key=lambda dial: _weight(plan, Step(dial, dial.levels[0])))
-    found, waiting = list[tuple[float, float, Step]](), meant[:CHOICES]
+    better, around, waiting = list[Plan](), list[Plan](), meant[:CHOICES]
+    while waiting:  # what is left, where what holds by itself breaks others
+        found, waiting = _enough(plan, waiting, key, looks, most)
+        for _, _, step in found[:TRIES]:
+            one = planned(plan.base, plan.with_step(step), plan, plan.trial.still)
+            if _is_nearer(one, plan, key, looks):
+                if looks:
+                    return one
+                better.append(one)
+            elif looks and detour(one, plan) and _short(one, key) == 0:
+                around.append(one)
+    return min(better, key=lambda each: each.cost, default=min(around, key=lambda each: each.cost, default=plan))
+
+
+def _enough(
+    plan: Plan, waiting: list[Dial], key: str, looks: Looks | None, most: float
+) -> tuple[list[tuple[float, float, Step]], list[Dial]]:
+    """Return what is nearest enough of choices, up to where one holds with no more work than the next needs; the rest.
+
+    Without looks of all of them.
+    """
+    found: list[tuple[float, float, Step]] = []
     while waiting:
         if looks and found and not found[0][0] and found[0][1] <= _weight(plan, Step(waiting[0], waiting[0].levels[0])):
-            break  # it holds with less work already
+            break
         now, waiting = (waiting[:2], waiting[2:]) if looks else (waiting, [])
         found = sorted([*found, *_of_each(plan, now, key, looks, most)], key=lambda each: each[:2])
-    better, around = list[Plan](), list[Plan]()
-    for _, _, step in found[:TRIES]:
-        one = planned(plan.base, plan.with_step(step), plan, plan.trial.still)
-        if _is_nearer(one, plan, key, looks):
-            if looks:
-                return one
-            better.append(one)
-        elif looks and detour(one, plan) and _short(one, key) == 0:
-            around.append(one)
-    return min(better, key=lambda each: each.cost, default=min(around, key=lambda each: each.cost, default=plan))
+    return found, waiting
 
 
 def _of_each(
@@ -148,7 +160,7 @@ def _nearest_enough(
     """
     seen = () if looks is None else zip(looks.steps, looks.total, strict=True)
     harmful = {(step.dial.name, step.level.shown) for step, total in seen if looks and total > looks.before + most}
-    levels = [each for each in dial.levels
+    levels = [each for each in _onward(plan, dial)
               if (dial.name, each.shown) not in harmful and each.edits(plan.trial.design)]  # fmt: skip
     now = best = _missed(plan, None, key)
     found: list[tuple[float, float, Step]] = []
@@ -170,6 +182,12 @@ def _nearest_enough(
         if not _missed(plan, step, key):
             return [(0.0, _weight(plan, step), step)]
     return found
+
+
+def _onward(plan: Plan, dial: Dial) -> list[Level]:
+    """Return the values of a choice in order; where one is chosen those beyond it, then those before it."""
+    chosen = next((dial.levels.index(each.level) for each in plan.steps if each.dial is dial), None)
+    return dial.levels if chosen is None else [*dial.levels[chosen + 1 :], *dial.levels[:chosen]]
 
 
 def _next_place(tried_at: Sequence[int], count: int) -> int:

@@ -8,7 +8,7 @@ from designs.counsel.free import free_choices
 from designs.counsel.guards import as_written, guards_of
 from designs.counsel.plan import Plan, Step, planned, start
 from designs.counsel.searching import Search
-from designs.counsel.trial import Trial, held_back
+from designs.counsel.trial import Trial, held_back, missed_alone
 from designs.design import Design
 from designs.doubt import under_doubt
 from designs.evaluate import evaluate_finely
@@ -19,6 +19,7 @@ ALTERNATIVES = 3
 SEARCHES = 2  # for plans of another kind
 NOT_FAR = 2  # plans of another kind that are looked at: a way that is farther off takes as long as the first one did
 MORE = 1.05  # times as much to spare as before, where that was not enough
+BACK = 3  # searches anew, each without what led the one before it nowhere
 DRAWINGS = 4  # plans that are looked at whole one after another, each with more to spare than the one before
 Changes = tuple[tuple[str, str], ...]
 
@@ -48,13 +49,40 @@ def mend(design: Design, keep: Sequence[str] = (), told: Callable[[str], None] =
         return Mended(shown, [], shown)
     search, found = Search(base, free_choices(design, keep), told), []
     try:
-        nearest = _sure(search) or drawn(_whole(search.nearest)).settled
+        passing = _sure(search)
+        for _ in range(BACK):
+            if passing is not None or (other := _turned_back(search)) is None:
+                break
+            passing = _sure(other)
+            if passing is not None or other.nearest.trial.shortfall < search.nearest.trial.shortfall:
+                search = other
+        nearest = passing or drawn(_whole(search.nearest)).settled
         if nearest.trial.passes:
             found = [nearest]
             found += _others(base, keep, nearest, told)
     except KeyboardInterrupt:
         return Mended(shown, found, _whole(search.nearest).settled, True)
     return Mended(shown, sorted(found, key=_by_work), nearest)
+
+
+def _turned_back(search: Search) -> Search | None:
+    """Return a search without the values that broke what its nearest plan could not mend any more; None if none did.
+
+    A limit that the design as it stands holds began to fail with one change; of that choice what breaks it goes.
+    """
+    nearest = search.nearest
+    new = [key for key in nearest.trial.failing if key not in search.base.trial.failing]
+    before = search.planned(())
+    for count, step in enumerate(nearest.steps, start=1):
+        upon = search.planned(nearest.steps[:count])
+        if broken := [key for key in new if key in upon.trial.failing and key not in before.trial.failing]:
+            search.told(f"back to before {step.dial.name}: {name_of(broken[0])} was not mended any more")
+            fine = [level for level in step.dial.levels
+                    if not missed_alone(level.of(before.trial.design), broken[0], before.trial)]  # fmt: skip
+            others = [each for each in search.dials if each is not step.dial]
+            return Search(search.base, [*others, replace(step.dial, levels=fine)] if fine else others, search.told)
+        before = upon
+    return None
 
 
 def _whole(plan: Plan) -> Plan:

@@ -500,6 +500,32 @@ def test_the_change_that_is_worth_the_most_for_a_limit_is_made(monkeypatch, by_n
     assert aims.aimed(plan, [dear, cheap], "gap", seen) is plan  # none is meant for it
 
 
+def test_where_what_holds_by_itself_breaks_others_the_next_choices_are_tried(monkeypatch, by_name) -> None:
+    """All make the same part: a thick web holds and leaves no metal; a tight joint, further down, holds as well."""
+    monkeypatch.setattr(aims, "shared", lambda work, each: [work(one) for one in each])  # here all is noted
+    dials = [valued(name, name) for name in ("thick", "wide", "tight", "deep")]
+    after = {"thick": trial(row("gap", 0.9), row("web_metal", 0.1)), "tight": trial(row("gap", 0.9))}
+    asked, plan = aiming(monkeypatch, {"thick": 0.0, "wide": 2.0, "tight": 0.0, "deep": 0.0}, 2.0, after)
+    seen = looks([4.0] * 4, steps_of(*dials))
+    assert [each.dial.name for each in aims.aimed(plan, dials, "joint_grip", seen).steps] == ["tight"]
+    assert asked == ["thick", "wide", "tight", "deep"]
+    del after["tight"]  # none but the thick web, then: it is a way round
+    assert [each.dial.name for each in aims.aimed(plan, dials[:2], "joint_grip", seen).steps] == ["thick"]
+
+
+def test_beyond_a_value_that_is_chosen_the_next_ones_are_tried_first(monkeypatch, by_name) -> None:
+    """A joint that is 8 mm deep already: 6 and 7 mm in vain would say nothing of 9 mm."""
+    shown = ("6", "7", "8", "9")
+    dial = valued("depth", *shown)
+    asked, plan = aiming(monkeypatch, dict.fromkeys(shown, 3.0) | {"9": 0.0}, 2.0)
+    monkeypatch.setattr(aims, "made", lambda base, steps: steps[-1].level.shown)
+    chosen = Plan(plan.base, (Step(dial, dial.levels[2]),), plan.trial)
+    found = aims._nearest_enough(chosen, dial, "joint_grip", looks([4.0] * 4, steps_of(dial)), most=2.405)
+    assert asked == ["9"]
+    assert [(missed, step.level.shown) for missed, _, step in found] == [(0.0, "9")]
+    assert [each.shown for each in aims._onward(chosen, dial)] == ["9", "6", "7"]
+
+
 def test_what_is_as_bad_in_two_parts_is_mended_in_both(monkeypatch, by_name) -> None:
     """The worst of two like joints tells nothing of one that is mended: both are, and what is unlike stays."""
     pins = [replace(valued(name, "tight", "tighter"), paths=(f"cranks.{name}.joint.kind",)) for name in ("one", "two")]

@@ -540,6 +540,30 @@ def test_a_search_that_is_killed_is_not_waited_for(monkeypatch) -> None:
         mending._in_processes([(1,), (2,)])
 
 
+def test_what_broke_a_limit_that_nothing_mended_any_more_is_left_out_and_searched_anew(monkeypatch) -> None:
+    """The thickest plate wins most and runs into a yoke; without what does so, the thinner one and longer reach do."""
+    does = {("plate", "thickest"): {"shaking": 1.0, "clearance": -0.9}, ("plate", "thick"): {"shaking": 0.6},
+            ("reach", "farther"): {"shaking": 0.4}}  # fmt: skip
+    world = World({"shaking": 0.2, "clearance": 1.1}, does, blind=("clearance",))
+    plate, reach = world.dial("plate", 4), world.dial("reach", 9)
+    search = world.search(monkeypatch, plate, reach)
+    thickest = next(level for level in plate.levels if level.shown == "thickest")
+    search.nearest = search.planned((Step(plate, thickest),))
+    assert search.nearest.trial.failing == ("clearance",)
+    monkeypatch.setattr(
+        mending, "missed_alone", lambda design, key, like: float("thickest" in {each.level.shown for each in design})
+    )
+    monkeypatch.setattr(Level, "of", lambda level, steps: (*steps, Step(plate, level)))
+    other = mending._turned_back(search)
+    assert world.told == ["back to before plate: clearance was not mended any more"]
+    assert {dial.name: [level.shown for level in dial.levels] for dial in other.dials} == {
+        "plate": ["thick"], "reach": ["farther"]
+    }  # fmt: skip
+    assert sorted(shown(other.onward())) == ["farther", "thick"]
+    search.nearest = search.planned(())  # what fails from the start was broken by nobody
+    assert mending._turned_back(search) is None
+
+
 # What stands in the way
 
 
