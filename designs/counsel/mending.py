@@ -74,7 +74,7 @@ def _turned_back(search: Search) -> Search | None:
     new = [key for key in nearest.trial.failing if key not in search.base.trial.failing]
     before = search.planned(())
     for count, step in enumerate(nearest.steps, start=1):
-        upon = search.planned(nearest.steps[:count])
+        upon = search.planned(nearest.steps[:count], before)
         if broken := [key for key in new if key in upon.trial.failing and key not in before.trial.failing]:
             search.told(f"back to before {step.dial.name}: {name_of(broken[0])} was not mended any more")
             fine = [level for level in step.dial.levels

@@ -64,14 +64,9 @@ def as_given(tree: Entries, values: dict[tuple[str, ...], str]) -> dict[tuple[st
 
 def _in_its_unit(place: tuple[Node, int], new: str) -> str:
     (node, remaining), listed = place, new.startswith("[")
-    if (
-        remaining
-        or "{" in new
-        or "[" in new[1:]
-        or not (isinstance(node, Leaf) or (listed and isinstance(node, Items)))
-    ):
+    old = node.items if listed and isinstance(node, Items) else (node,) if isinstance(node, Leaf) else ()
+    if remaining or not old or "{" in new or "[" in new[1:]:
         return new
-    old = node.items if isinstance(node, Items) else (node,)
     said = new.strip("[]").split(", ")
     likes = [each.value if isinstance(each, Leaf) else "" for each in (*old, *old[-1:] * len(said))]
     found = ", ".join(in_unit_of(each, like) for each, like in zip(said, likes, strict=False))

@@ -14,7 +14,7 @@ from balance.doubt.ranges import ABOUT, Law, Range, deviation, law_between, midd
 from balance.evidence.estimate import Estimate, of_resolution
 from designs.reading.complaints import quote
 from designs.reading.shapes import Quantity
-from designs.reading.units import FRACTION, NUMBER, BadQuantity, allowed, finest, quantity
+from designs.reading.units import FRACTION, LONGEST, NUMBER, BadQuantity, allowed, finest, quantity
 
 UNKNOWN = "unknown"
 FORMS = "also 'A +- B', 'A..B', 'about A' or 'exactly A'"
@@ -53,8 +53,8 @@ def number_of(text: str, shape: Quantity) -> float | Range:
 
 
 def _meant(text: str, shape: Quantity) -> Iterator[str]:
-    """Yield what a text says in words, as a file would say it."""
-    for said, form in _WORDED:
+    """Yield what a text says in words, as a file would say it; none of what is too long to be a number in words."""
+    for said, form in _WORDED if len(text) <= LONGEST else ():
         if match := said.fullmatch(" ".join(text.split())):
             try:
                 number_of(meant := form.format(*match.groups()), shape)

@@ -42,10 +42,8 @@ PLAUSIBLE = {
     "K": Decimal("1e5"),
 }
 LONGEST = 80  # characters of a number with its unit
-DIGITS, SAME = (
-    8,
-    Decimal("3e-7"),
-)  # of a size told in another unit, and by how much of it that may differ: 30 nm in 0.1 m
+DIGITS = 8  # at the most, of a size told in another unit
+SAME = Decimal("3e-7")  # of it, by which it may then differ: 30 nm in 0.1 m
 MUCH = 12  # characters of a number that are shown as they were typed
 EXAMPLES_FROM, EXAMPLES_TO = Decimal("0.01"), Decimal(10_000)  # numbers that are easy to read
 EXAMPLE_NUMBERS = {"K": Decimal(60), "rad/s": Decimal(900), "1/K": Decimal("11.7")}

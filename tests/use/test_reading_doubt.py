@@ -224,6 +224,14 @@ def test_what_cannot_be_meant_is_not_told(said: str) -> None:
     assert "did you mean" not in caught.value.allowed
 
 
+def test_nothing_is_looked_for_in_what_is_too_long_to_be_a_number_in_words() -> None:
+    """Where words might part it, a number of very many digits would be taken apart at each of them."""
+    said = f"88.{'0' * 50} to 93.{'0' * 50} deg"
+    with pytest.raises(BadQuantity) as caught:
+        number_of(said, Quantity("rad", Bound(0.0)))
+    assert "did you mean" not in caught.value.allowed
+
+
 def test_a_length_in_a_complaint_is_told_as_the_file_has_it() -> None:
     """2.5 inches are 63.5 mm; another length in the complaint is not what was written."""
     assert with_written("63.5 mm, so the gears overlap", "2.5 in") == "2.5 in (63.5 mm), so the gears overlap"

@@ -129,7 +129,7 @@ def _of_width(name: str, width: float) -> Edits:
         yoke, keys = design.yokes[name], ("yokes", name)
         assert yoke.arm is not None and yoke.outline is not None and yoke.outline.rectangle is not None
         long, more = float(yoke.outline.rectangle[0]), width - float(yoke.arm.section.width)
-        (low, high) = (float(each) for each in yoke.outline.z)
+        low, high = (float(each) for each in yoke.outline.z)
         beyond = (width - (high - low)) / 2
         z = (rounded(low - beyond, HUNDREDTH), rounded(high + beyond, HUNDREDTH))
         return (Edit((*keys, "arm", "section", "width"), width), *[Edit((*keys, "outline", "z"), z)] * (beyond > 0),
