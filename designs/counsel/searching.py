@@ -10,7 +10,7 @@ from designs.counsel.aimed import STANDS, aimed, clashing, detour, hides, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.guards import settled
 from designs.counsel.plan import Looks, Plan, Step, best_places, in_lines, look, made, names_of, planned, planned_weight
-from designs.counsel.trial import Trial, quick
+from designs.counsel.trial import CRITICAL, Trial, looked_also, quick
 from designs.many.beside import shared
 
 LOOKS = 5  # choices of a look that are tried
@@ -184,7 +184,8 @@ class Search:
 
         Changes meant for what a look is blind to wait until all else holds, or nothing else helps: their loads change.
         """
-        blind = unseen(plan, self._seen) if self._seen else []
+        # What failed in no plan that was looked at before is looked at now, where it can be.
+        blind = unseen(plan, self._seen | looked_also(plan.trial.failing) | {CRITICAL}) if self._seen else []
         only_blind = len(blind) == len(plan.trial.failing)
         dials = [dial for dial in self.dials if not only_blind or not set(blind).isdisjoint(dial.aims)]
         looks = self.looks.get(plan.names)
@@ -202,7 +203,22 @@ class Search:
             found += self._aimed(plan, blind, looks)
         if not any(self._brings(each, plan) for each in found):
             found += self._detours(plan, looks, found)
+        if deepest == DEEPEST and len(plan.trial.failing) <= LEFT:
+            found += self._cleared(plan, found)
         return found
+
+    def _cleared(self, plan: Plan, found: Sequence[Plan]) -> list[Plan]:
+        """Return plans that let a limit hold and leave a machine that does not turn, with what lets it turn again.
+
+        For the last limits.   found : plans that were tried.
+        """
+        held = [each for each in found if not each.trial.why_not and clashing(each) > clashing(plan)
+                and not set(plan.trial.failing) <= set(each.trial.failing)]  # fmt: skip
+        ways = dict[Dial, Plan]()
+        for each in sorted(held, key=lambda each: each.cost):
+            ways.setdefault(each.steps[-1].dial, each)
+        again = (self.turning(each) for each in [*ways.values()][:AROUND])
+        return [each for each in again if self._brings(each, plan)]
 
     def _detours(self, plan: Plan, looks: Looks, found: Sequence[Plan]) -> list[Plan]:
         """Return plans with changes that let a limit hold and break others by little more, as far as a look sees it.

@@ -193,6 +193,14 @@ def test_holes_are_bored_as_wide_as_the_stem_needs() -> None:
     assert list(of(rhombic.replace("hole: 6.4 mm", "hole: 6.1 mm"), "hole in the piston yoke")) == ["6.2 mm", "6.5 mm"]
 
 
+def test_gears_of_a_module_that_nobody_sells_are_cut_anew_as_wide_as_gears_are() -> None:
+    """1.3 mm is in no stock: 6, 8, 10 and 12 modules, to half a millimetre; the 8 mm that it has are no wider."""
+    design = changed(("module: 1 mm", "module: 1.3 mm"), ("teeth: 52", "teeth: 40"))
+    face = next(each for each in free_choices(read_text(design)) if each.name == "face of the gears")
+    assert [each.shown for each in face.levels] == ["10.5 mm", "13 mm", "15.5 mm"]
+    assert {each.work.make for each in face.levels} == {(("gear", 2),)}
+
+
 def test_gears_are_wider_of_another_metal_or_module_and_stand_elsewhere_on_the_shaft(found) -> None:
     assert found["face of the gears"] == {"10 mm": {"cranks.gears.face": pytest.approx(10e-3)}}
     assert list(found["material of the gears"]) == ["brass"]

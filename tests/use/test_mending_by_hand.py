@@ -564,6 +564,32 @@ def test_what_broke_a_limit_that_nothing_mended_any_more_is_left_out_and_searche
     assert mending._turned_back(search) is None
 
 
+def test_what_lets_the_last_limit_hold_and_runs_into_a_part_is_gone_on_from_once_that_is_cleared(monkeypatch) -> None:
+    """The thicker shaft clears its margin and strikes the wheel by more than it wins; the wheel is then turned down."""
+    does = {("shaft", "thicker"): {"margin": 0.6, "clearance_wheels": -1.9},
+            ("wheel", "smaller"): {"clearance_wheels": 1.8, "margin": -0.1}}  # fmt: skip
+    for wheels, passes in ((("clearance_wheels",), True), ((), False)):
+        world = World({"margin": 0.5, "clearance_wheels": 1.2}, does, blind=("clearance_wheels",))
+        shaft, wheel = world.dial("shaft"), world.dial("wheel", aims=wheels)
+        found = world.search(monkeypatch, shaft, wheel, aimed=world.aimed).onward()
+        assert (found.trial.passes, shown(found)) == (passes, ["thicker", "smaller"] if passes else [])
+    world = World({"margin": 0.5, "gap": 0.5, "slope": 0.5, "clearance_wheels": 1.2}, does, blind=("clearance_wheels",))
+    dials = world.dial("shaft"), world.dial("wheel", aims=("clearance_wheels",))
+    assert shown(world.search(monkeypatch, *dials, aimed=world.aimed).onward()) == []  # others are left, too
+
+
+@pytest.mark.parametrize("key", ["torsional_margin", "yield_safety", "critical_speed_margin"])
+def test_a_limit_that_fails_for_the_first_time_is_looked_at_though_no_look_saw_it_before(monkeypatch, key: str) -> None:
+    world = World({"gap": 1.2, key: 0.5}, {("shaft", "thicker"): {key: 0.6}})
+    search = world.search(monkeypatch, world.dial("shaft"))
+    search._seen = {"gap"}
+    assert [shown(each) for each in search.further(search.planned(()))] == [["thicker"]]
+    blind = World({"gap": 1.2, "grip": 0.5}, {("shaft", "thicker"): {"grip": 0.6}}, blind=("grip",))
+    search = blind.search(monkeypatch, blind.dial("shaft"))
+    search._seen = {"gap"}
+    assert search.further(search.planned(())) == []
+
+
 # What stands in the way
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from balance.machine.crank import Gears
 from balance.machine.materials import MATERIALS
 from designs.changing.edit import Edit, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed
@@ -11,8 +12,10 @@ from designs.design import Design
 from designs.design.stock import Stock
 from shafts.clearance.held import LOOSE_TEETH, TIGHT_TEETH
 
-BUY = Work(buy=(("gear", 2),))
+BUY, CUT = Work(buy=(("gear", 2),)), Work(make=(("gear", 2),))
 BACKLASH = 0.06  # modules, as gears are sold; common practice, no source
+FACES = (6, 8, 10, 12)  # modules, as spur gears are cut; common practice, no source
+HALF = 0.5e-3  # m, to which faces are rounded
 SHIFTS = (1, 2, 3, 4, 5, 6, 8)
 
 
@@ -26,9 +29,7 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
     keys = ("cranks", "gears")
     if gears.face is not None:
         now = float(gears.face)
-        widths = sorted({float(face) for each in stock.gears if np.isclose(float(each.module), float(gears.module))
-                         for face in each.faces if float(face) > now})  # fmt: skip
-        levels = [Level(fixed(Edit((*keys, "face"), each)), text(each, "m"), BUY) for each in widths]
+        levels = [Level(fixed(Edit((*keys, "face"), each)), text(each, "m"), work) for each, work in _wider(gears, stock)]
         yield Dial("face of the gears", "gears", ("cranks.gears.face",), text(now, "m"), levels, ("gear_mesh",))
     play, module = float(gears.backlash), float(gears.module)
     if not TIGHT_TEETH * module <= play <= LOOSE_TEETH * module:
@@ -54,3 +55,12 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
         Level(fixed(Edit((*keys, "at"), each)), text(each, "m"), Work(make=(("gear fixing", 2),))) for each in inside
     ]
     yield Dial("place of the gears", "gears", ("cranks.gears.at",), text(at, "m"), levels)
+
+
+def _wider(gears: Gears, stock: Stock) -> Iterator[tuple[float, Work]]:
+    """Yield wider faces, m: of gears of the same module from stock; without any, of such as are cut anew."""
+    module, now = float(gears.module), float(gears.face or 0.0)
+    sold = [each.faces for each in stock.gears or () if np.isclose(float(each.module), module)]
+    cut = [rounded(count * module, HALF) for count in FACES]
+    yield from ((face, BUY if sold else CUT)
+                for face in sorted({float(face) for faces in sold or [cut] for face in faces}) if face > now)  # fmt: skip
