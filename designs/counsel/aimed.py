@@ -16,6 +16,7 @@ CHOICES = 12  # choices that are tried for one limit
 TRIES = 3  # values that bring the limit nearest and get a verdict on all limits
 WORTH = 0.02  # of the shortfall: less is not worth making a part anew
 AROUND = 1.0  # of shortfall: what costs more than one limit more that fails by a hair leads nowhere
+FARTHER = 3.0  # the same, where nothing else is nearer
 VALUES = 6  # of several choices that are made together, the same of each
 IN_VAIN = 2  # values of a choice, one after another, that bring nothing: then no further one will
 
@@ -62,8 +63,10 @@ def _alike_together(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | 
             if not missed:
                 break
     found.sort(key=lambda each: each[:2])
-    tried_ones = (planned(plan.base, steps, plan, plan.trial.still) for _, _, steps in found[:TRIES])
-    return next((each for each in tried_ones if _is_nearer(each, plan, key, looks)), plan)
+    tried_ones = [planned(plan.base, steps, plan, plan.trial.still) for _, _, steps in found[:TRIES]]
+    around = [each for each in tried_ones if looks and detour(each, plan, FARTHER) and _short(each, key) == 0]
+    nearer = (each for each in tried_ones if _is_nearer(each, plan, key, looks))
+    return next(nearer, min(around, key=lambda each: each.cost, default=plan))
 
 
 def _is_nearer(one: Plan, plan: Plan, key: str, looks: Looks | None) -> bool:

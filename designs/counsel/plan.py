@@ -346,7 +346,7 @@ def best_places(looks: Looks, values: int = SPREAD) -> list[list[int]]:
 
     The choice with the least cost comes first, then the one that lets the most limits hold whatever its work is.
     The other values are for where the best one does harm that a quick look does not see.
-    values : of one choice, at most; beyond three those with the least cost of the others.
+    values : of one choice, at most; beyond three the nearest of the others.
     """
     cost = looks.costs
     of_choice: dict[str, list[int]] = {}
@@ -358,7 +358,7 @@ def best_places(looks: Looks, values: int = SPREAD) -> list[list[int]]:
         if looks.total[best] < min(looks.before - NOTHING, ILLEGAL):
             n = places.index(best)
             spread = [best, *_useful(places[:n], looks, cost)[:1], *_useful(places[n + 1 :], looks, cost)[:1]]
-            rest = (each for each in _useful(places, looks, cost) if each not in spread)
+            rest = sorted(each for each in _useful(places, looks, cost) if each not in spread)
             found.append([*spread, *islice(rest, max(0, values - SPREAD))])
     cheapest = sorted(found, key=lambda places: float(cost[places[0]]))
     surest = sorted(found, key=lambda places: (looks.failing[places[0]], float(cost[places[0]])))

@@ -6,7 +6,7 @@ from functools import partial
 
 import numpy as np
 
-from designs.counsel.aimed import STANDS, aimed, clashing, detour, hides, unseen
+from designs.counsel.aimed import FARTHER, STANDS, aimed, clashing, detour, hides, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.guards import settled
 from designs.counsel.plan import Looks, Plan, Step, best_places, in_lines, look, made, names_of, planned, planned_weight
@@ -18,7 +18,6 @@ MOST = 16  # plans of which every further change is looked at
 DEEPEST = 14  # changes; more is another engine
 VALUES = 3  # of one choice: others are tried where the best one does unseen harm
 VALUES_OF_FEW = 6  # where few limits are left
-FARTHER = 1.5  # of shortfall: what a change may break more than it mends, where nothing else is nearer
 AROUND = 2  # changes that break others from which a search goes on, where nothing else is nearer
 ROUNDS = 3  # changes that are made for one limit, such as those of several joints
 STALLED = 3  # plans in a row that bring nothing nearer: no further one will

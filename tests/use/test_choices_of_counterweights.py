@@ -61,6 +61,7 @@ def test_plates_of_its_own_metal_come_first_the_nearest_thickness_first(rebuilt:
     assert len(others) == 12 + 10
     (work,) = {each.work for each in dials(rebuilt)["plate of the counterweights"].levels}
     assert (work.make, work.buy) == ((("counterweight", 4),), ())  # two planes of two
+    assert "weight_screws" in dials(rebuilt)["plate of the counterweights"].aims  # what is thicker has more beside them
 
 
 def test_a_plate_says_its_metal_only_where_that_changes(rebuilt: Design) -> None:

@@ -1,18 +1,20 @@
 """What moves with a change, by hand: a thicker pin, web or wheel, a second wheel, a second plane of weights."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from designs.changing.edit import checked
 from designs.counsel.dial import Dial, Level
-from designs.counsel.free import free_choices
+from designs.counsel.free import free_choices, stepped
 from designs.counsel.plan import Step, changed_entries, start
 from designs.counsel.trial import held_back, missed_alone, tried
 from designs.design import Design
 from designs.reading import read_text
 from designs.verdict.row import Row
+from shafts.shaft import Segment
 
 DESIGNS = Path(__file__).parents[2] / "designs"
 BUILT = (DESIGNS / "as-built.yaml").read_text("utf-8")
@@ -132,6 +134,18 @@ def test_a_shaft_is_turned_thinner_where_a_web_would_keep_no_metal() -> None:
     made = changed(read_text(BUILT), "shafts with their bearings", "12 mm on 12 x 24 x 6 mm bearings")
     sizes = [(float(each.length), float(each.diameter)) for each in made.shafts.segments]
     assert sizes == [pytest.approx((3e-3, 10e-3)), pytest.approx((56e-3, 12e-3))]
+
+
+@pytest.mark.parametrize(("rest", "long"), [(0.2, 3.2), (0.99, 3.99), (1.01, 3.0)])
+def test_no_step_is_left_that_is_too_short_to_turn(rest: float, long: float) -> None:
+    """Of a part that ends so far behind a web, what is shorter than a millimetre is turned with what is in the web."""
+    segments = (Segment(length=(3 + rest) * 1e-3, diameter=11e-3), Segment(length=56e-3, diameter=12e-3))
+    built = read_text(BUILT)
+    design = replace(built, shafts=replace(built.shafts, segments=segments))
+    (edit,) = stepped.stepped(design)
+    parts = [(float(each.length), float(each.diameter)) for each in edit.value]
+    left = [pytest.approx((rest * 1e-3, 11e-3))] if rest > 1 else []
+    assert parts == [pytest.approx((long * 1e-3, 10e-3)), *left, pytest.approx((56e-3, 12e-3))]
 
 
 def test_all_webs_get_wider_with_the_weights_that_lie_on_them() -> None:

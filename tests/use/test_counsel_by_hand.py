@@ -280,6 +280,9 @@ def test_the_best_value_of_a_choice_lets_the_most_limits_hold_or_costs_least() -
     unlike = looks([3.0, 1.56, 1.5, 1.9], steps_of(dial), gap=[2.0, 1.5, 1.5, 1.5, 1.5])
     assert best_places(unlike) == [[2, 1, 3]]
     assert best_places(unlike, 4) == [[2, 1, 3, 0]]  # where more are asked for, the rest of what helps
+    five = choice("one", *(level(name, 1) for name in "abcde"))
+    alike = looks([1.0, 1.3, 1.2, 1.1, 1.05], steps_of(five), gap=[2.0, 0.0, 0.0, 0.0, 0.0, 0.0])
+    assert best_places(alike, 5) == [[0, 4, 1, 2]]  # the nearest of the rest first
     none = looks([4.0, 4.1, ILLEGAL, 4.0], steps_of(dial), gap=[2.0, 1.5, 1.5, 1.5, 1.5])
     assert best_places(none) == []
     only = looks([4.0, 1.0, 4.0, 4.0], steps_of(dial), gap=[2.0, 1.5, 1.5, 1.5, 1.5])
@@ -546,6 +549,9 @@ def test_what_is_as_bad_in_two_parts_is_mended_in_both(monkeypatch, by_name) -> 
     again = aims.aimed(plan, mixed, "joint_grip", looks([4.0] * 9, steps_of(*mixed)))
     assert [step.dial for step in again.steps] in (pins, otherwise)  # two ways to change one part are one change
     after["tighter"] = trial(row("gap", 0.1), row("slope", 0.1), row("power", 0.1))
+    around = aims.aimed(plan, [*pins, deeper], "joint_grip", seen)  # it holds, and what it breaks may then be mended
+    assert [step.level.shown for step in around.steps] == ["tighter", "tighter"]
+    after["tighter"] = trial(*(row(key, 0.1) for key in ("gap", "slope", "power", "torsional_margin")))
     assert aims.aimed(plan, [*pins, deeper], "joint_grip", seen) is plan
 
 

@@ -29,7 +29,9 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
     keys = ("cranks", "gears")
     if gears.face is not None:
         now = float(gears.face)
-        levels = [Level(fixed(Edit((*keys, "face"), each)), text(each, "m"), work) for each, work in _wider(gears, stock)]
+        levels = [
+            Level(fixed(Edit((*keys, "face"), each)), text(each, "m"), work) for each, work in _wider(gears, stock)
+        ]
         yield Dial("face of the gears", "gears", ("cranks.gears.face",), text(now, "m"), levels, ("gear_mesh",))
     play, module = float(gears.backlash), float(gears.module)
     if not TIGHT_TEETH * module <= play <= LOOSE_TEETH * module:
@@ -61,6 +63,6 @@ def _wider(gears: Gears, stock: Stock) -> Iterator[tuple[float, Work]]:
     """Yield wider faces, m: of gears of the same module from stock; without any, of such as are cut anew."""
     module, now = float(gears.module), float(gears.face or 0.0)
     sold = [each.faces for each in stock.gears or () if np.isclose(float(each.module), module)]
-    cut = [rounded(count * module, HALF) for count in FACES]
-    yield from ((face, BUY if sold else CUT)
-                for face in sorted({float(face) for faces in sold or [cut] for face in faces}) if face > now)  # fmt: skip
+    cut = (rounded(count * module, HALF) for count in FACES)
+    faces = {float(face) for each in sold for face in each} if sold else {*cut}
+    yield from ((face, BUY if sold else CUT) for face in sorted(faces) if face > now)

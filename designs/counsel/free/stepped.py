@@ -18,6 +18,7 @@ from shafts.shaft import Segment, Shaft
 
 STEP = 0.5e-3  # m, to which diameters are turned
 THINNEST = 3e-3  # m; common practice, no source
+SHORTEST = 1e-3  # m: what is shorter beside a part that is turned thinner goes with it; common practice, no source
 HAIR = 1e-9  # m
 ANOTHER = 0.1e-3  # m, from which two sizes are no fit of one another
 BEYOND = 0.05e-3  # m beyond a web's round end, where a weight lies on it
@@ -132,6 +133,7 @@ def _cut(part: Part, zone: Zone) -> list[Part]:
     low, high = max(start, zone[0]), min(end, zone[1])
     if high - low < HAIR or thick <= zone[2] + HAIR or bore >= zone[2]:  # a hollow shaft cannot be turned to its bore
         return [part]
+    low, high = (start if low - start < SHORTEST else low), (end if end - high < SHORTEST else high)
     pieces = [(start, low, thick, bore), (low, high, zone[2], bore), (high, end, thick, bore)]
     return [each for each in pieces if each[1] - each[0] > HAIR]
 

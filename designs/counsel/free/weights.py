@@ -96,7 +96,8 @@ def _plates(weights: Counterweights, stock: Stock) -> Dial:
     found.sort(key=lambda each: (each[0] != now[0], abs(each[1] - now[1]), each[0]))
     levels = [Level(_clear_of_rods(*_plate(weights, *each)), _plate_named(*each), _work(weights)) for each in found]
     paths = ("counterweights.material", "counterweights.thickness")
-    return Dial("plate of the counterweights", "counterweights", paths, _plate_named(*now), levels, BESIDE)
+    return Dial("plate of the counterweights", "counterweights", paths, _plate_named(*now), levels,
+                (*BESIDE, "weight_screws"))  # fmt: skip
 
 
 def _sold(weights: Counterweights, stock: Stock) -> list[tuple[str, float]]:

@@ -82,8 +82,8 @@ def _larger(name: str, yoke: Yoke) -> Dial:
         sizes.append(tuple(rounded(each, HUNDREDTH) for each in whole))
     sizes.sort(key=lambda size: size[0] * size[1])
     levels = [Level(_of_both(name, *size), _by(*size), _work(name)) for size in sizes]
-    path = path_of(("yokes", name, "arm", "section"))
-    return Dial(f"larger bar of the {name} yoke", "yokes", (path,), _by(*now), levels, ("arm_strength",))
+    paths = tuple(path_of(("yokes", name, "arm", "section", side)) for side in ("width", "height"))
+    return Dial(f"larger bar of the {name} yoke", "yokes", paths, _by(*now), levels, ("arm_strength",))
 
 
 def _by(width: float, height: float) -> str:
