@@ -130,13 +130,16 @@ def _show(named: inputs.Named, mended: Mended, keep: tuple[str, ...]) -> None:
         _nearest(mended, keep)
     if mended.interrupted:
         click.echo("\nStopped before the end: there may be a way with less work.")
-    if base.trial.unchecked:
-        click.echo(
-            screen.wrapped(
-                f"\nNot checked, and so not mended: {_named(base.trial.unchecked)}. `check --all` says what to give."
-            )
-        )
+    if left := _never_checked(mended):
+        words = f"\nNot checked, and so not mended: {_named(left)}. `check --all` says what to give."
+        click.echo(screen.wrapped(words))
     click.echo(f"\n{screen.wrapped(NOTE)}\n\n{screen.wrapped(CAUTION)}")
+
+
+def _never_checked(mended: Mended) -> tuple[str, ...]:
+    """Return the limits that were looked at neither as the design stands nor in any way that is told."""
+    told = mended.plans or [mended.nearest]
+    return tuple(key for key in mended.base.trial.unchecked if all(key in each.trial.unchecked for each in told))
 
 
 NOTE = (
@@ -210,6 +213,7 @@ def _plan_json(plan: Plan) -> dict[str, Any]:
         "make": dict(plan.work.make),
         "buy": dict(plan.work.buy),
         "failing": list(plan.trial.failing),
+        "not_checked": list(plan.trial.unchecked),
         "values": {Column(key, "", each.unit).json_key: plain(each.value) for key, each in plan.trial.figures.items()},
     }
 

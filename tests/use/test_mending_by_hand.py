@@ -10,8 +10,10 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from designs.command.mend import _never_checked
 from designs.counsel import limits, mending, searching
 from designs.counsel.dial import Dial, Level, Work
+from designs.counsel.mending import Mended
 from designs.counsel.plan import Looks, Plan, Step
 from designs.counsel.searching import Search
 from designs.counsel.trial import ILLEGAL, Quick, Trial, short
@@ -588,6 +590,25 @@ def test_a_limit_that_fails_for_the_first_time_is_looked_at_though_no_look_saw_i
     search = blind.search(monkeypatch, blind.dial("shaft"))
     search._seen = {"gap"}
     assert search.further(search.planned(())) == []
+
+
+def test_only_what_no_way_looks_at_is_said_not_to_be_mended() -> None:
+    """Weights that are only proposed are looked at once they are fitted; nobody gave how a bearing fits."""
+
+    def plan(*unlooked: str) -> Plan:
+        known = {
+            key: (None, "not given") if key in unlooked else (1.2, "") for key in ("counterweight_own", "bearing_fit")
+        }
+        rows = [Row(key, key, value, 1.0, "N", "at least", unlooked=why) for key, (value, why) in known.items()]
+        trial = Trial(None, rows)
+        return Plan(trial, (), trial)
+
+    before = plan("counterweight_own", "bearing_fit")
+    assert before.trial.unchecked == ("counterweight_own", "bearing_fit")
+    looked, blind = plan("bearing_fit"), plan("counterweight_own", "bearing_fit")
+    assert _never_checked(Mended(before, [looked, blind], blind)) == ("bearing_fit",)
+    assert _never_checked(Mended(before, [], looked)) == ("bearing_fit",)
+    assert _never_checked(Mended(before, [], before)) == before.trial.unchecked
 
 
 # What stands in the way
