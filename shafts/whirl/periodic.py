@@ -238,7 +238,7 @@ def _coupled(pushed: np.ndarray, share: np.ndarray, speeds: np.ndarray, damped: 
     """Return the motions x with share x + W damped x = pushed, by speed and mode: (speeds, modes), W (speeds, 1).
 
     By turns: those near their own critical speed together, for whom damping decides, then all others each by itself
-    (block Gauss-Seidel). Where damping is too strong for that, all together.
+    (block Gauss-Seidel). At speeds where damping is too strong for that, all together.
     """
     order = np.argsort(np.abs(share), axis=1)[:, : max(1, int(np.max(np.sum(np.abs(share) < FAR, axis=1))))]
     whole = speeds[:, None] * damped[order[:, :, None], order[:, None, :]]
@@ -247,20 +247,20 @@ def _coupled(pushed: np.ndarray, share: np.ndarray, speeds: np.ndarray, damped: 
     alone = share.copy()
     np.put_along_axis(alone, order, np.inf, axis=1)
     motions, goal = pushed / alone, TIGHT * np.max(np.abs(pushed), axis=1)
+    before = np.full(len(pushed), np.inf)
     for _ in range(TURNS):
         left = np.take_along_axis(pushed - share * motions - speeds * (motions @ damped.T), order, axis=1)
         moved = np.take_along_axis(motions, order, axis=1) + (inverse @ left[..., None])[..., 0]
         np.put_along_axis(motions, order, moved, axis=1)
         rest = pushed - share * motions - speeds * (motions @ damped.T)
-        if np.all(np.max(np.abs(rest), axis=1) <= goal):
-            return motions
-        motions = motions + rest / alone
-    return np.array(
-        [
-            np.linalg.solve(speed * damped + np.diag(own), force)
-            for speed, own, force in zip(speeds, share, pushed, strict=True)
-        ]
-    )
+        missed = np.max(np.abs(rest), axis=1)
+        far = missed > goal
+        if not np.any(far) or np.all(missed[far] > before[far]):
+            break
+        before, motions = missed, motions + rest / alone
+    for n in np.flatnonzero(far):
+        motions[n] = np.linalg.solve(speeds[n] * damped + np.diag(share[n]), pushed[n])
+    return motions
 
 
 @cache

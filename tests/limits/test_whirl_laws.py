@@ -4,6 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from limits.one_throw import loaded, one_throw
 from random_engines import random_engine
 from scipy.integrate import solve_ivp
@@ -16,7 +18,7 @@ from shafts.whirl.bodies import Body, bodies
 from shafts.whirl.crossings import crossings
 from shafts.whirl.floquet import growth, over_a_turn
 from shafts.whirl.pair import pair, ridden, rotors
-from shafts.whirl.periodic import PeriodicSystem
+from shafts.whirl.periodic import PeriodicSystem, _coupled
 from shafts.whirl.vibrating import vibrating
 from shafts.whirl.vibration import ShaftVibration, shaft_vibration
 
@@ -357,3 +359,20 @@ def test_what_is_kept_of_a_crank_yields_at_its_points_as_the_whole_and_weighs_on
         assert heavy == pytest.approx(np.eye(len(heavy)), abs=1e-7)
         held = modes.shapes.T @ modes.loads
         assert held == pytest.approx(np.eye(len(held)), abs=1e-7)
+
+
+@given(st.integers(0, 10_000), st.floats(-3, 2))
+@settings(max_examples=60, deadline=None)
+def test_motions_that_damping_couples_however_strongly_are_those_of_their_equations(seed: int, strong: float) -> None:
+    """Some speeds with hardly any damping, some near a critical speed, some with far more than springs."""
+    rng = np.random.default_rng(seed)
+    count, modes = 7, int(rng.integers(1, 12))
+    speeds = rng.uniform(0.0, 1.0, (count, 1))
+    share = 1 - np.concatenate([speeds**2 * rng.uniform(0, 3, modes)[None, :-1], 0 * speeds], axis=1)
+    damped = 10**strong * rng.normal(size=(modes, modes))
+    damped = damped @ damped.T + (damped - damped.T)  # it takes energy, and turns about
+    pushed = rng.normal(size=(count, modes))
+    found = _coupled(pushed, share, speeds, damped)
+    for n in range(count):
+        expected = np.linalg.solve(speeds[n] * damped + np.diag(share[n]), pushed[n])
+        assert found[n] == pytest.approx(expected, rel=1e-6, abs=1e-7 * np.max(np.abs(expected)))
