@@ -46,6 +46,18 @@ def _alike_together(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | 
 
     A limit is as far off as the worst of its parts: of two that are as bad, to mend one is not seen.
     """
+    around = list[Plan]()
+    for steps in _of_like_parts(plan, dials, key)[:TRIES]:
+        one = planned(plan.base, steps, plan, plan.trial.still)
+        if _is_nearer(one, plan, key, looks):
+            return one
+        if looks and _way_round(one, plan, key, FARTHER):
+            around.append(one)
+    return min(around, key=lambda each: each.cost, default=plan)
+
+
+def _of_like_parts(plan: Plan, dials: Sequence[Dial], key: str) -> list[tuple[Step, ...]]:
+    """Return the plan's changes with the same change of several like parts, what brings a limit nearest first."""
     groups: dict[tuple[str, str, int], list[Dial]] = {}
     ways = Counter[str]()  # to change one part: each is another change
     for dial in (each for each in dials if key in each.aims and each.levels):
@@ -62,17 +74,18 @@ def _alike_together(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | 
                 found.append((missed, together.weight, together.steps))
             if not missed:
                 break
-    found.sort(key=lambda each: each[:2])
-    tried_ones = [planned(plan.base, steps, plan, plan.trial.still) for _, _, steps in found[:TRIES]]
-    around = [each for each in tried_ones if looks and detour(each, plan, FARTHER) and _short(each, key) == 0]
-    nearer = (each for each in tried_ones if _is_nearer(each, plan, key, looks))
-    return next(nearer, min(around, key=lambda each: each.cost, default=plan))
+    return [steps for _, _, steps in sorted(found, key=lambda each: each[:2])]
 
 
 def _is_nearer(one: Plan, plan: Plan, key: str, looks: Looks | None) -> bool:
     """Whether a plan brings a limit nearer, and all of them together, or what keeps a machine from turning."""
     total = one.trial.shortfall < plan.trial.shortfall if looks else clashing(one) < clashing(plan) - WORTH
     return _short(one, key) < _short(plan, key) and total
+
+
+def _way_round(one: Plan, plan: Plan, key: str, most: float) -> bool:
+    """Whether a plan lets a limit hold and costs others no more than so much."""
+    return detour(one, plan, most) and _short(one, key) == 0
 
 
 def _worth_most(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None, most: float) -> Plan:
@@ -88,7 +101,7 @@ def _worth_most(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None
                 if looks:
                     return one
                 better.append(one)
-            elif looks and detour(one, plan) and _short(one, key) == 0:
+            elif looks and _way_round(one, plan, key, AROUND):
                 around.append(one)
     return min(better, key=lambda each: each.cost, default=min(around, key=lambda each: each.cost, default=plan))
 

@@ -124,12 +124,8 @@ class Search:
 
     def _around(self, plan: Plan, fresh: Sequence[Plan], count: int) -> list[Plan]:
         """Return plans that are nearer by a change that breaks others, and one that mends those."""
-        ways: dict[Dial, Plan] = {}  # one of each choice
-        for each in sorted(fresh, key=lambda each: each.cost):
-            if detour(each, plan, FARTHER) and not _back(each, plan):
-                ways.setdefault(each.steps[-1].dial, each)
-        nearest = [*ways.values()][:AROUND]
-        return [each for way in nearest for each in self.further(way, count) if self._brings(each, plan)]
+        ways = [each for each in fresh if detour(each, plan, FARTHER) and not _back(each, plan)]
+        return [each for way in _nearest_ways(ways) for each in self.further(way, count) if self._brings(each, plan)]
 
     def turning(self, plan: Plan, deepest: int = DEEPEST) -> Plan:
         """Return a plan with the changes upon it that let the machine turn, as far as single ones bring it nearer.
@@ -213,11 +209,7 @@ class Search:
         """
         held = [each for each in found if not each.trial.why_not and clashing(each) > clashing(plan)
                 and not set(plan.trial.failing) <= set(each.trial.failing)]  # fmt: skip
-        ways = dict[Dial, Plan]()
-        for each in sorted(held, key=lambda each: each.cost):
-            ways.setdefault(each.steps[-1].dial, each)
-        again = (self.turning(each) for each in [*ways.values()][:AROUND])
-        return [each for each in again if self._brings(each, plan)]
+        return [each for way in _nearest_ways(held) if self._brings(each := self.turning(way), plan)]
 
     def _detours(self, plan: Plan, looks: Looks, found: Sequence[Plan]) -> list[Plan]:
         """Return plans with changes that let a limit hold and break others by little more, as far as a look sees it.
@@ -335,6 +327,14 @@ def _smaller(plan: Plan, steps: Sequence[Step]) -> Iterator[tuple[Step, list[Ste
     for step in steps:
         yield step, [each for n, (old, each) in enumerate(wanted, start=1)
                      if old is step and seen is not None and seen.total[n] == 0]  # fmt: skip
+
+
+def _nearest_ways(plans: Sequence[Plan]) -> list[Plan]:
+    """Return a few plans to go on from, the least cost first, one of each choice that was changed last."""
+    ways = dict[Dial, Plan]()
+    for each in sorted(plans, key=lambda each: each.cost):
+        ways.setdefault(each.steps[-1].dial, each)
+    return [*ways.values()][:AROUND]
 
 
 def _without(plan: Plan, step: Step) -> tuple[Step, ...]:
