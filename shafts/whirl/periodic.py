@@ -64,14 +64,6 @@ class PeriodicSystem:
         """How many freedoms have springs."""
         return self.stiffness.shape[1] - self.free
 
-    def inertia(self, z: np.ndarray) -> np.ndarray:
-        """Return what W^2 multiplies for motions z, (..., N, n)."""
-        once, twice = derivatives(self.angles)
-        forces = (twice @ z) @ self.mass.T - (once @ z) @ self.cross.T + z @ self.spin.T
-        for each in self.along:
-            forces = forces + projected(each.way * pulled(each.mass, np.sum(each.way * refined(z), axis=-1))[..., None])
-        return forces
-
     @cached_property
     def first_frequency(self) -> float:
         """The lowest natural frequency at rest, rad/s, at the angle at which it is lowest; inf without springs."""
@@ -274,22 +266,6 @@ def derivatives(count: int) -> tuple[np.ndarray, np.ndarray]:
 def finer(count: int) -> int:
     """Return at how many angles products of courses at so many angles are taken."""
     return 2 * count + 1
-
-
-def refined(z: np.ndarray) -> np.ndarray:
-    """Return courses (..., angles, n) at the finer angles."""
-    return between(z.shape[-2], finer(z.shape[-2])).T @ z
-
-
-def projected(values: np.ndarray) -> np.ndarray:
-    """Return what courses at finer angles, (..., finer, n), come to in the orders that are kept, (..., angles, n)."""
-    count = (values.shape[-2] - 1) // 2
-    return between(count, finer(count)) @ values * (count / finer(count))
-
-
-def pulled(mass: float, moved: np.ndarray) -> np.ndarray:
-    """Return mass times the second derivative of a course at the finer angles, (..., finer)."""
-    return mass * (moved @ derivatives(moved.shape[-1])[1].T)
 
 
 @cache
