@@ -32,7 +32,7 @@ from designs.counsel.plan import (
     work_of,
 )
 from designs.counsel.searching import LOOKS, Search
-from designs.counsel.trial import CRITICAL, ILLEGAL, Trial, differs_in_case
+from designs.counsel.trial import CRITICAL, ILLEGAL, Trial, differs_in_case, held_back
 from designs.design import Design
 from designs.many.beside import beside, shared
 from designs.shown import file_words
@@ -325,9 +325,14 @@ class Counsel:
         search = Search(self.base, self.dials, lambda words: None)
         if self._begun is not None:
             search.know((), self._begun[1])
-        looks = self._looked.get(self.base.names) or look(self.base, self.dials, wanted=LOOKS, known=self._figured)
-        search.looks[self.base.names] = looks
-        if CRITICAL not in self.base.trial.failing:  # then it looks at all there is
+        # What fails by vibration alone holds in what a search tries: there it must hold by as much more.
+        search.guard(held_back(self.base.trial, search.planned(()).trial))
+        start, looks = search.planned(()), self._looked.get(self.base.names)
+        alike = start.trial.guards == self.base.trial.guards
+        if looks is None or not alike:
+            looks = look(start, self.dials, wanted=LOOKS, known=self._figured)
+        search.looks[start.names] = looks
+        if alike and CRITICAL not in self.base.trial.failing:  # then it looks at all there is
             self._looked.setdefault(self.base.names, looks)
         wanted, plans = list[tuple[Step, ...]](), [self.base]
         for line in search.first(BEST + (len(self.base.trial.failing) <= FEW)):
