@@ -31,7 +31,7 @@ from designs.counsel.plan import (
     steps_of,
     work_of,
 )
-from designs.counsel.searching import LOOKS, Search
+from designs.counsel.searching import LEFT, LOOKS, MORE, Search
 from designs.counsel.trial import CRITICAL, ILLEGAL, Trial, differs_in_case, held_back
 from designs.design import Design
 from designs.many.beside import beside, shared
@@ -334,17 +334,33 @@ class Counsel:
         search.looks[start.names] = looks
         if alike and CRITICAL not in self.base.trial.failing:  # then it looks at all there is
             self._looked.setdefault(self.base.names, looks)
+        count = BEST + (len(self.base.trial.failing) <= FEW)
+        plans = self._gone_on(search, self._followed(search, search.first(count)), count + MORE)
+        # What only the changes break is told with them.
+        return plans[1:], [key for key in search.stuck
+                           if key in self.base.trial.failing and key in plans[-1].trial.failing]  # fmt: skip
+
+    def _followed(self, search: Search, lines: Sequence[tuple[Step, ...]]) -> list[Plan]:
+        """Return the design, and plans with each line upon those before it, up to the last that brings it nearer."""
         wanted, plans = list[tuple[Step, ...]](), [self.base]
-        for line in search.first(BEST + (len(self.base.trial.failing) <= FEW)):
+        for line in lines:
             wanted.append((*(wanted[-1] if wanted else ()), *line))
         self._ahead(wanted)
         for steps in wanted:
             plans.append(self.planned(steps, plans[-1], search.guards.get(names_of(steps))))
         while len(plans) > 1 and not _nearer_than(plans[-1], plans[:-1]):
             plans.pop()
-        # What only the changes break is told with them.
-        return plans[1:], [key for key in search.stuck
-                           if key in self.base.trial.failing and key in plans[-1].trial.failing]  # fmt: skip
+        return plans
+
+    def _gone_on(self, search: Search, plans: list[Plan], count: int) -> list[Plan]:
+        """Return plans gone on from where vibration, which a search leaves out, lets the last one fail a few limits."""
+        last = plans[-1]
+        guards = held_back(last.trial, search.planned(last.steps).trial)
+        if not (last.steps and 0 < len(last.trial.failing) <= LEFT and guards != search.base.trial.guards):
+            return plans
+        search.guard(guards)
+        further = self._followed(search, search.first(count, last.steps))
+        return further if len(further[-1].trial.failing) < len(last.trial.failing) else plans
 
     def _ahead(self, wanted: Sequence[tuple[Step, ...]]) -> None:
         """Give plans, each upon the one before, their whole verdicts, in two processes where there are two.

@@ -77,12 +77,14 @@ class Search:
         trial = replace(self.base.trial, guards=guards)
         self.base = Plan(trial, (), trial)
 
-    def first(self, count: int) -> list[tuple[Step, ...]]:
+    def first(self, count: int, upon: tuple[Step, ...] = ()) -> list[tuple[Step, ...]]:
         """Return the first changes to make, at most so many, one upon the other: what does not turn comes first.
 
         With each goes what touches no other part. Where few limits are left, a few changes more may end it.
+        upon : those to go on from, which count with the others.
         """
-        plan = self.filled(self._first(self.turning(self.planned(()), count), count))
+        deepest = len(upon) + count - len(in_lines(upon))
+        plan = self.filled(self._first(self.turning(self.planned(upon), deepest), count))
         if 0 < len(plan.trial.failing) <= LEFT and plan.steps:
             whole = self._first(plan, count + MORE)
             plan = whole if whole.trial.passes else plan
@@ -125,7 +127,8 @@ class Search:
     def _around(self, plan: Plan, fresh: Sequence[Plan], count: int) -> list[Plan]:
         """Return plans that are nearer by a change that breaks others, and one that mends those."""
         ways = [each for each in fresh if detour(each, plan, FARTHER) and not _back(each, plan)]
-        return [each for way in _nearest_ways(ways) for each in self.further(way, count) if self._brings(each, plan)]
+        found = (each for way in _nearest_ways(ways) for each in self.further(way, count, plan))
+        return [each for each in found if self._brings(each, plan)]
 
     def turning(self, plan: Plan, deepest: int = DEEPEST) -> Plan:
         """Return a plan with the changes upon it that let the machine turn, as far as single ones bring it nearer.
@@ -174,9 +177,10 @@ class Search:
             stalled = 0 if self.nearest.trial.shortfall < (1 - HARDLY) * before else stalled + 1
         return min([each for each in waiting if each.trial.passes], key=lambda each: each.cost, default=self.nearest)
 
-    def further(self, plan: Plan, deepest: int = DEEPEST) -> list[Plan]:
+    def further(self, plan: Plan, deepest: int = DEEPEST, than: Plan | None = None) -> list[Plan]:
         """Return plans with one more change, those that look best, and with several of them, up to so many changes.
 
+        than : what has to be bettered, if it is another one than the plan that goes on.
         Changes meant for what a look is blind to wait until all else holds, or nothing else helps: their loads change.
         """
         # What failed in no plan that was looked at before is looked at now, where it can be.
@@ -191,7 +195,7 @@ class Search:
         blind = unseen(plan, self._seen)
         values = VALUES_OF_FEW if len(plan.trial.failing) <= LEFT else VALUES
         best = sorted(best_places(looks, values)[:LOOKS], key=lambda places: looks.costs[places[0]])
-        found = self._singles(plan, looks, best, deepest == DEEPEST)
+        found = self._singles(plan, looks, best, than or plan, deepest == DEEPEST)
         found += self._together(looks, [*_worth_going_on(looks, best, found)], found, deepest)
         better = min((each.trial.shortfall for each in found), default=plan.trial.shortfall)
         if len(blind) == len(plan.trial.failing) or better > (1 - HARDLY) * plan.trial.shortfall:
@@ -243,16 +247,19 @@ class Search:
                 plan = better
         return found
 
-    def _singles(self, plan: Plan, looks: Looks, waiting: Sequence[list[int]], all_of_them: bool) -> list[Plan]:
+    def _singles(
+        self, plan: Plan, looks: Looks, waiting: Sequence[list[int]], than: Plan, all_of_them: bool
+    ) -> list[Plan]:
         """Return plans with the best choices of a look, two tried at once, as long as one looks better than those.
 
+        than : what has to be bettered.
         all_of_them : whether to try the others, too: a search to the end may go on from them.
         """
         found: list[Plan] = []
         while waiting:
             now, waiting = waiting[:2], waiting[2:]
             found += self._of_choices(plan, looks, now)
-            least = min((each.cost for each in found if self._brings(each, plan)), default=np.inf)
+            least = min((each.cost for each in found if self._brings(each, than)), default=np.inf)
             waiting = [places for places in waiting if all_of_them or looks.costs[places[0]] < least]
         return found
 

@@ -150,6 +150,11 @@ def _shortfalls(figure: Figure, guard: float = 0.0) -> np.ndarray:
     return np.where(holds, 0.0, 1.0 + np.log1p(np.maximum(missed, 0.0)))
 
 
+def _unknown(figure: Figure) -> np.ndarray:
+    """Return of which designs a figure, or its limit, is not known, (options...)."""
+    return np.isnan(_reserves(figure))
+
+
 def tried(design: Design, like: Trial | None = None, still: bool = False, known: Trial | None = None) -> Trial:
     """Return a design with its whole verdict, checked as if it had just been read.
 
@@ -279,7 +284,10 @@ class Figures:
                 total[inside] += ILLEGAL
                 continue
             for key, figure in figures.items():
-                missed.setdefault(key, np.zeros(self.count))[inside] = _shortfalls(figure, guards.get(key, 0.0))
+                amounts = _shortfalls(figure, guards.get(key, 0.0))
+                if key not in base.figures or base.figures[key].passed is None:  # as little is known after most changes
+                    amounts = np.where(_unknown(figure), 0.0, amounts)
+                missed.setdefault(key, np.zeros(self.count))[inside] = amounts
             slopes[inside] = np.nan_to_num(np.asarray(figures["slope_at_bearings"].value, dtype=float), nan=np.inf)
         return Quick(missed, total + sum(missed.values()), slopes)
 

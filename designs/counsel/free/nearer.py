@@ -14,12 +14,11 @@ from balance.turning import HANDS
 from designs.changing.edit import Edit, edited, rounded, text
 from designs.counsel.dial import Dial, Level, Work
 from designs.counsel.free.walls import from_axis
-from designs.counsel.free.wheel import APART, HAIR, HALF, PLACE, clear_radius, lengths, reach, scaled
+from designs.counsel.free.wheel import APART, HAIR, HALF, PLACE, THICKER, clear_radius, lengths, reach, scaled
 from designs.design import Design
 from designs.design.stock import Stock
 from shafts.along import sitting
 
-THICKER = (1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 4.0)
 ROOM = 1e-3  # m along the shaft between a wheel and what stands before it; common practice, no source
 AT = ("flywheel", "at")
 AIMS = ("torsional_margin", "slope_at_gears", "slope_at_bearings")
@@ -32,11 +31,12 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
     if wheel is None or wheel.thickness is None:
         return
     number, now = 2 if wheel.on == "both" else 1, text(float(wheel.thickness), "m")
+    thick = (1.0, *THICKER)
     for longer in (False, True):
         # Wheels that only move are no work but their fixing.
-        make = [(("flywheel", number),) * (factor > 1) + (("shaft", 2),) * longer for factor in THICKER]
+        make = [(("flywheel", number),) * (factor > 1) + (("shaft", 2),) * longer for factor in thick]
         levels = [Level(_nearer(factor, longer), f"{factor:g} times as thick" if factor > 1 else "as thick", Work(each))
-                  for factor, each in zip(THICKER, make, strict=True)]  # fmt: skip
+                  for factor, each in zip(thick, make, strict=True)]  # fmt: skip
         yield Dial(f"flywheel nearer to the bearings{' on longer shafts' if longer else ''}", "flywheel",
                    ("flywheel", *["shafts.segments.*.length"] * longer), f"{now} thick at {text(float(wheel.at), 'm')}",
                    levels, AIMS)  # fmt: skip

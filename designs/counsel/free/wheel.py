@@ -17,7 +17,7 @@ from designs.design import Design
 from designs.design.stock import Stock
 from designs.shown import said
 
-THICKER = (1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
+THICKER = (1.1, 1.25, 1.35, 1.5, 1.75, 2.0, 2.5, 3.0, 4.0)
 TURNED = (1e-3, 2e-3, 3e-3, 4e-3, 6e-3, 8e-3, 10e-3, 12e-3, 16e-3, 20e-3, 25e-3, 30e-3)  # m, off a diameter
 BEYOND = 10e-3  # m from the last bearing or gear to the middle of a wheel past the other shaft's end
 OUTBOARD = 1.5  # times the distance between the shafts, radius of such a wheel; common practice, no source
