@@ -735,8 +735,9 @@ def test_only_what_fails_as_it_stands_is_said_to_stay(monkeypatch, yokes: float,
     after = {"posts": trial(row("on_yokes", yokes), row("clearance_carried", carried))}
     counsel, _ = counselled(monkeypatch, base, looks([1.0], [step]), after)
     del counsel.__dict__["_first"]
-    found = SimpleNamespace(looks={}, guards={}, stuck=["clearance_carried", "on_yokes"], first=lambda *said: [(step,)], base=counsel.base,
-                            planned=lambda steps: counsel.base, guard=lambda guards: None)  # fmt: skip
+    found = SimpleNamespace(looks={}, guards={}, stuck=["clearance_carried", "on_yokes"], base=counsel.base,
+                            first=lambda *said: [(step,)], planned=lambda steps: counsel.base,
+                            guard=lambda guards: None)  # fmt: skip
     monkeypatch.setattr(advice, "Search", lambda *said: found)
     assert len(counsel.best) == 1
     assert counsel.stuck == stuck
