@@ -87,7 +87,7 @@ class Search:
         plan = self.filled(self._first(self.turning(self.planned(upon), deepest), count))
         if 0 < len(plan.trial.failing) <= LEFT and plan.steps:
             whole = self._first(plan, count + MORE)
-            plan = whole if whole.trial.passes else plan
+            plan = self.reduced(whole) if whole.trial.passes else plan
         return in_lines(plan.steps)
 
     def _first(self, plan: Plan, count: int) -> Plan:
@@ -96,7 +96,7 @@ class Search:
             fresh = self.further(plan, deepest)
             closer = [each for each in fresh if self._brings(each, plan)]
             if not closer and done + 1 < count:
-                closer = self._around(plan, fresh, deepest)
+                closer = self._around(plan, fresh, deepest) or self._cleared(plan, fresh)
             if not closer:
                 break
             nearest = self._settled(min(closer, key=lambda each: each.cost))
@@ -126,7 +126,7 @@ class Search:
 
     def _around(self, plan: Plan, fresh: Sequence[Plan], count: int) -> list[Plan]:
         """Return plans that are nearer by a change that breaks others, and one that mends those."""
-        ways = [each for each in fresh if detour(each, plan, FARTHER) and not _back(each, plan)]
+        ways = [each for each in fresh if detour(each, plan, FARTHER)]
         found = (each for way in _nearest_ways(ways) for each in self.further(way, count, plan))
         return [each for each in found if self._brings(each, plan)]
 
@@ -202,15 +202,17 @@ class Search:
             found += self._aimed(plan, blind, looks)
         if not any(self._brings(each, plan) for each in found):
             found += self._detours(plan, looks, found)
-        if deepest == DEEPEST and len(plan.trial.failing) <= LEFT:
+        if deepest == DEEPEST or (than is not None and not any(self._brings(each, than) for each in found)):
             found += self._cleared(plan, found)
         return found
 
     def _cleared(self, plan: Plan, found: Sequence[Plan]) -> list[Plan]:
         """Return plans that let a limit hold and leave a machine that does not turn, with what lets it turn again.
 
-        For the last limits.   found : plans that were tried.
+        For the last limits, else none.   found : plans that were tried.
         """
+        if len(plan.trial.failing) > LEFT:
+            return []
         held = [each for each in found if not each.trial.why_not and clashing(each) > clashing(plan)
                 and not set(plan.trial.failing) <= set(each.trial.failing)]  # fmt: skip
         return [each for way in _nearest_ways(held) if self._brings(each := self.turning(way), plan)]
@@ -346,11 +348,6 @@ def _nearest_ways(plans: Sequence[Plan]) -> list[Plan]:
 
 def _without(plan: Plan, step: Step) -> tuple[Step, ...]:
     return tuple(each for each in plan.steps if each is not step)
-
-
-def _back(one: Plan, plan: Plan) -> bool:
-    """Whether a plan brings back what another one mended."""
-    return any(key in plan.base.failing and key not in plan.trial.failing for key in one.trial.failing)
 
 
 def _perhaps_needless(plan: Plan, steps: Sequence[Step]) -> list[Step]:
