@@ -127,7 +127,8 @@ class Search:
     def _around(self, plan: Plan, fresh: Sequence[Plan], count: int) -> list[Plan]:
         """Return plans that are nearer by a change that breaks others, and one that mends those."""
         ways = [each for each in fresh if detour(each, plan, FARTHER)]
-        found = (each for way in _nearest_ways(ways) for each in self.further(way, count, plan))
+        onward = [each for each in ways if not _back(each, plan)]
+        found = (each for way in _nearest_ways(onward or ways) for each in self.further(way, count, plan))
         return [each for each in found if self._brings(each, plan)]
 
     def turning(self, plan: Plan, deepest: int = DEEPEST) -> Plan:
@@ -202,17 +203,16 @@ class Search:
             found += self._aimed(plan, blind, looks)
         if not any(self._brings(each, plan) for each in found):
             found += self._detours(plan, looks, found)
-        if deepest == DEEPEST or (than is not None and not any(self._brings(each, than) for each in found)):
+        stays = than is not None and not any(self._brings(each, than) for each in found)
+        if len(plan.trial.failing) <= LEFT and (deepest == DEEPEST or stays):
             found += self._cleared(plan, found)
         return found
 
     def _cleared(self, plan: Plan, found: Sequence[Plan]) -> list[Plan]:
         """Return plans that let a limit hold and leave a machine that does not turn, with what lets it turn again.
 
-        For the last limits, else none.   found : plans that were tried.
+        found : plans that were tried.
         """
-        if len(plan.trial.failing) > LEFT:
-            return []
         held = [each for each in found if not each.trial.why_not and clashing(each) > clashing(plan)
                 and not set(plan.trial.failing) <= set(each.trial.failing)]  # fmt: skip
         return [each for way in _nearest_ways(held) if self._brings(each := self.turning(way), plan)]
@@ -348,6 +348,11 @@ def _nearest_ways(plans: Sequence[Plan]) -> list[Plan]:
 
 def _without(plan: Plan, step: Step) -> tuple[Step, ...]:
     return tuple(each for each in plan.steps if each is not step)
+
+
+def _back(one: Plan, plan: Plan) -> bool:
+    """Whether a plan brings back what another one mended."""
+    return any(key in plan.base.failing and key not in plan.trial.failing for key in one.trial.failing)
 
 
 def _perhaps_needless(plan: Plan, steps: Sequence[Step]) -> list[Step]:

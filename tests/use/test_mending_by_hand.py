@@ -264,7 +264,7 @@ def test_a_detour_is_taken_for_the_first_changes_where_another_mends_what_it_bre
     assert search.first(1) == []  # the first alone would leave it no nearer
 
 
-def test_what_brings_back_what_was_mended_is_no_way_round(monkeypatch) -> None:
+def test_what_brings_back_what_was_mended_is_the_last_way_round(monkeypatch) -> None:
     """The web undoes what the rod did, and is nearer than wheel and post; of the wheel the nearer value goes on."""
     does = {("rod", "longer"): {"gap": 1.0, "grip": -0.5}, ("web", "thinner"): {"gap": -0.3, "grip": 0.5},
             ("wheel", "big"): {"grip": 0.5, "speed": -0.8}, ("wheel", "bigger"): {"grip": 0.6, "speed": -0.9},
@@ -277,6 +277,60 @@ def test_what_brings_back_what_was_mended_is_no_way_round(monkeypatch) -> None:
     fresh = [search.planned((*rod.steps, Step(dial, level))) for dial in others for level in dial.levels]
     found = [shown(each) for each in search._around(rod, fresh, 3)]
     assert found == [["longer", "big", "thicker"], ["longer", "moved", "thicker"]]
+
+
+def test_a_way_round_goes_on_until_it_betters_what_it_set_out_from(monkeypatch) -> None:
+    """The lever takes back part of what the wheel broke and is cheap; only the web is nearer than without the wheel."""
+    does = {("wheel", "big"): {"speed": 0.5, "slope": -0.8}, ("lever", "back"): {"slope": 0.3},
+            ("post", "moved"): {"slope": 0.2}, ("web", "thicker"): {"slope": 0.8}}  # fmt: skip
+    world = World({"speed": 0.9, "slope": 1.1}, does)
+    dials = {name: world.dial(name, make) for name, make in (("wheel", 1), ("lever", 1), ("post", 1), ("web", 25))}
+    search = world.search(monkeypatch, *dials.values())
+    way = search.planned((Step(dials["wheel"], dials["wheel"].levels[0]),))
+    found = search._around(search.base, [way], 3)
+    assert [shown(each) for each in found] == [["big", "thicker"]]
+
+
+def test_what_a_way_round_runs_into_is_cleared(monkeypatch) -> None:
+    """A thicker shaft under the large wheel runs into the other one, until that is turned down."""
+    does = {("wheel", "big"): {"speed": 0.5, "slope": -0.8}, ("shaft", "thicker"): {"slope": 1.0, "on_yokes": -0.5},
+            ("rim", "turned down"): {"on_yokes": 0.5}}  # fmt: skip
+    world = World({"speed": 0.9, "slope": 1.1, "on_yokes": 1.2}, does)
+    dials = {name: world.dial(name, aims=("on_yokes",) * (name == "rim")) for name, _ in does}
+    search = world.search(monkeypatch, *dials.values(), aimed=world.aimed)
+    way = search.planned((Step(dials["wheel"], dials["wheel"].levels[0]),))
+    assert ["big", "thicker", "turned down"] in [shown(each) for each in search._around(search.base, [way], 3)]
+
+
+def test_where_nothing_else_helps_what_a_change_runs_into_is_cleared(monkeypatch) -> None:
+    does = {("shaft", "thicker"): {"slope": 0.5, "on_yokes": -0.5}, ("rim", "turned down"): {"on_yokes": 0.5}}
+    world = World({"slope": 0.9, "on_yokes": 1.2}, does)
+    dials = [world.dial(name, aims=("on_yokes",) * (name == "rim")) for name, _ in does]
+    assert lines(world.search(monkeypatch, *dials, aimed=world.aimed).first(3)) == [["thicker"], ["turned down"]]
+
+
+def test_what_few_limits_do_not_need_is_left_out_of_the_first_changes(monkeypatch) -> None:
+    """The wheel alone holds both, once there is a shaft under it; the foot that came first is then needless."""
+    does = {("foot", "softer"): {"gap": 0.45, "slope": 0.3}, ("wheel", "big"): {"gap": 1.0, "slope": 1.0}}
+    world = World({"gap": 0.5, "slope": 0.6}, does)
+    dials = [world.dial("foot", 1), world.dial("wheel", 9)]
+    search = world.search(monkeypatch, *dials)
+    softer = (Step(dials[0], dials[0].levels[0]),)
+    assert lines(search.first(1, softer)) == [["big"]]
+
+
+def test_what_was_brought_back_may_be_mended_anew(monkeypatch) -> None:
+    """A wider bar shakes more, which a heavier plate than the first mends; as it was, the plate betters nothing."""
+    does = {("plate", "heavy"): {"shaking": 0.3}, ("plate", "heavier"): {"shaking": 0.7},
+            ("bar", "wider"): {"arm": 0.5, "shaking": -0.4}}  # fmt: skip
+    world = World({"shaking": 0.8, "arm": 0.9}, does)
+    dials = {name: world.dial(name) for name in ("plate", "bar")}
+    search = world.search(monkeypatch, *dials.values())
+    plate = search.planned((Step(dials["plate"], dials["plate"].levels[0]),))
+    wider = search.planned((*plate.steps, Step(dials["bar"], dials["bar"].levels[0])))
+    assert wider.trial.failing == ("shaking",)
+    found = [shown(each) for each in search._around(plate, [wider], 3)]
+    assert ["wider", "heavier"] in found
 
 
 @pytest.mark.parametrize(("value", "first"), [(0.0, "clearance_carried"), (0.1, "on_yokes")])
