@@ -306,7 +306,7 @@ def test_one_limit_by_itself_is_missed_by_as_much_as_among_all(still) -> None:
 
 
 def test_what_vibration_breaks_is_asked_of_a_look_without_it(still) -> None:
-    """A limit that holds by 0.5 without vibration and is missed by 0.25 with it wants 0.75 to spare and a tenth more."""
+    """A limit that holds by 0.5 without vibration and is missed by 0.25 with it wants 0.75 to spare and a tenth."""
     figures = {"one": (2.0, 1.25), "other": (2.0, 1.75)}
     without, whole = (
         type(still)(still.design, [Row(key, key, values[n], 1.5, "", "at least") for key, values in figures.items()])
