@@ -12,7 +12,6 @@ from designs.design import Design
 from designs.many.beside import shared
 from designs.verdict import along, clearances, joined
 
-CHOICES = 12  # choices that are tried for one limit
 TRIES = 3  # values that bring the limit nearest and get a verdict on all limits
 WORTH = 0.02  # of the shortfall: less is not worth making a part anew
 AROUND = 1.0  # of shortfall: what costs more than one limit more that fails by a hair leads nowhere
@@ -92,7 +91,7 @@ def _worth_most(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None
     """Return the same among the values that cost no more in others than so much, as a look sees it."""
     meant = [dial for dial in dials if key in dial.aims and dial.levels]
     meant.sort(key=lambda dial: _weight(plan, Step(dial, dial.levels[0])))
-    better, around, waiting = list[Plan](), list[Plan](), meant[:CHOICES]
+    better, around, waiting = list[Plan](), list[Plan](), meant
     while waiting:  # what is left, where what holds by itself breaks others
         found, waiting = _enough(plan, waiting, key, looks, most)
         for _, _, step in found[:TRIES]:
