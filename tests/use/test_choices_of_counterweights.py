@@ -105,6 +105,9 @@ def test_weights_reach_as_far_as_their_mirror_images_allow(rebuilt: Design) -> N
         assert [shown for shown, _ in offered(near, name)] == [f"{each:g} mm" for each in steps[:left]]
     narrow = replace(rebuilt, cranks=replace(rebuilt.cranks, centre_distance=51.7 * MM, gears=None, load_on="both"))
     assert offered(narrow, name)[0][0] == "24.5 mm"  # up to 25.35 mm
+    meet = changed(("largest_radius: 25 mm", "largest_radius: 34 mm"))
+    meeting = [25.5, 25, 24.5, 24, 23.5, 22.5, 21.5, 20.5]
+    assert [shown for shown, _ in offered(meet, name)] == [f"{each:g} mm" for each in meeting]
 
 
 def test_planes_move_singly_clear_of_rods_or_to_what_carries_them(rebuilt: Design) -> None:
