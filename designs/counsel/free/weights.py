@@ -152,7 +152,7 @@ def _reach(design: Design, weights: Counterweights) -> Dial:
 
 
 def _reaches(design: Design, weights: Counterweights) -> list[float]:
-    """Return other largest radii, m, by turns larger and smaller; of weights that would meet, from where they do not."""
+    """Return other largest radii, m, by turns larger and smaller; of weights that meet, from where they do not."""
     now, least = float(weights.largest_radius), float(weights.smallest_radius) + 2e-3
     most = float(design.cranks.centre_distance) / 2 - APART / 2
     start = now if now <= most else 0.5e-3 * np.floor(most / 0.5e-3 + 1e-6)
