@@ -326,11 +326,12 @@ class Counsel:
         if self._begun is not None:
             search.know((), self._begun[1])
         # What fails by vibration alone holds in what a search tries: there it must hold by as much more.
-        search.guard(held_back(self.base.trial, search.planned(()).trial))
-        start, looks = search.planned(()), self._looked.get(self.base.names)
-        alike = start.trial.guards == self.base.trial.guards
-        if looks is None or not alike:
-            looks = look(start, self.dials, wanted=LOOKS, known=self._figured)
+        held = held_back(self.base.trial, search.planned(()).trial)
+        alike = held == self.base.trial.guards
+        if not alike:
+            search.guard(held)
+        start, looks = (self.base, self._looked.get(self.base.names)) if alike else (search.planned(()), None)
+        looks = looks or look(start, self.dials, wanted=LOOKS, known=self._figured)
         search.looks[start.names] = looks
         if alike and CRITICAL not in self.base.trial.failing:  # then it looks at all there is
             self._looked.setdefault(self.base.names, looks)

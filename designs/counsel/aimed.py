@@ -89,9 +89,9 @@ def _way_round(one: Plan, plan: Plan, key: str, most: float) -> bool:
 
 def _worth_most(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None, most: float) -> Plan:
     """Return the same among the values that cost no more in others than so much, as a look sees it."""
-    meant = [dial for dial in dials if key in dial.aims and dial.levels]
-    meant.sort(key=lambda dial: _weight(plan, Step(dial, dial.levels[0])))
-    better, around, waiting = list[Plan](), list[Plan](), meant
+    waiting = [dial for dial in dials if key in dial.aims and dial.levels]
+    waiting.sort(key=lambda dial: _weight(plan, Step(dial, dial.levels[0])))
+    better, around = list[Plan](), list[Plan]()
     while waiting:  # what is left, where what holds by itself breaks others
         found, waiting = _enough(plan, waiting, key, looks, most)
         for _, _, step in found[:TRIES]:

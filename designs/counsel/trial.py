@@ -116,9 +116,14 @@ def held_back(trial: Trial, still: Trial) -> dict[str, float]:
     for key in trial.failing:
         if key in still.figures and key in trial.figures and key not in still.failing:
             apart = reserve(still.figures[key]) - reserve(trial.figures[key])
-            if np.isfinite(apart):
-                found[key] = max(found.get(key, 0.0), trial.guards.get(key, 0.0) + SHAKEN * apart)
+            _ask(found, key, trial.guards.get(key, 0.0), SHAKEN * apart)
     return found
+
+
+def _ask(guards: dict[str, float], key: str, guard: float, apart: float) -> None:
+    """Ask a limit for its guard and as much more as it is seen to stand above, if it is to have more to spare."""
+    if np.isfinite(apart):
+        guards[key] = max(guards.get(key, 0.0), guard + apart)
 
 
 def reserve(figure: Figure) -> float:
@@ -141,18 +146,12 @@ def _shortfalls(figure: Figure, guard: float = 0.0) -> np.ndarray:
     """
     if figure.passed is None or figure.margin is None:
         return np.zeros(())
-    value, limit = (np.asarray(each, dtype=float) for each in (figure.value, figure.limit))
-    spare = guard if np.isfinite(guard) else 0.0
-    beyond = spare + (value - limit if figure.better == "less" else limit - value)
+    limit, spare = np.asarray(figure.limit, dtype=float), guard if np.isfinite(guard) else 0.0
+    beyond = spare - _reserves(figure)
     missed = beyond / np.where(limit == 0, SCALE.get(figure.unit, 1.0), np.abs(limit))
     missed = np.where(np.isnan(missed), BROKEN, np.minimum(missed, BROKEN))
     holds = np.asarray(figure.passed) & ~(beyond > 0 if spare else np.isinf(guard))
     return np.where(holds, 0.0, 1.0 + np.log1p(np.maximum(missed, 0.0)))
-
-
-def _unknown(figure: Figure) -> np.ndarray:
-    """Return of which designs a figure, or its limit, is not known, (options...)."""
-    return np.isnan(_reserves(figure))
 
 
 def tried(design: Design, like: Trial | None = None, still: bool = False, known: Trial | None = None) -> Trial:
@@ -286,7 +285,7 @@ class Figures:
             for key, figure in figures.items():
                 amounts = _shortfalls(figure, guards.get(key, 0.0))
                 if key not in base.figures or base.figures[key].passed is None:  # as little is known after most changes
-                    amounts = np.where(_unknown(figure), 0.0, amounts)
+                    amounts = np.where(np.isnan(_reserves(figure)), 0.0, amounts)
                 missed.setdefault(key, np.zeros(self.count))[inside] = amounts
             slopes[inside] = np.nan_to_num(np.asarray(figures["slope_at_bearings"].value, dtype=float), nan=np.inf)
         return Quick(missed, total + sum(missed.values()), slopes)
@@ -298,13 +297,11 @@ class Figures:
         """
         found = {**base.guards}
         seen = next((figures for inside, figures in self.groups if inside[0] == 0), {})
-        for key in (each for each in base.failing if SAME_AS.get(each, each) in seen):
-            other = SAME_AS.get(key, key)
-            stands = seen[other]
-            if other != key or not np.ravel(_shortfalls(stands, found.get(key, 0.0)))[0]:
+        for key in base.failing:
+            stands = seen.get(other := SAME_AS.get(key, key))
+            if stands is not None and (other != key or not np.ravel(_shortfalls(stands, found.get(key, 0.0)))[0]):
                 apart = float(np.ravel(_reserves(stands))[0]) - reserve(base.figures[key])
-                if np.isfinite(apart):
-                    found[other] = max(found.get(other, 0.0), base.guards.get(key, 0.0) + apart)
+                _ask(found, other, base.guards.get(key, 0.0), apart)
         return found
 
 

@@ -499,6 +499,19 @@ def test_one_value_is_looked_at_once_for_a_limit(monkeypatch, by_name) -> None:
     assert replace(plan.trial, guards={"joint_grip": 0.1}).alone == {}  # with other guards all is missed by more
 
 
+@pytest.mark.parametrize("looked", [False, True])
+def test_however_many_choices_are_meant_for_a_limit_each_is_tried(monkeypatch, by_name, looked: bool) -> None:
+    """Of thirty, the one that makes the most work is the only one that helps."""
+    monkeypatch.setattr(aims, "shared", lambda work, each: [work(one) for one in each])
+    dials = [valued(f"choice {make}", f"{make}", make=make) for make in range(1, 31)]
+    missed = {f"{make}": 2.0 if make < 30 else 0.0 for make in range(1, 31)}
+    _, plan = aiming(monkeypatch, missed, 2.0, {"30": trial(row("gap", 0.9))})
+    seen = looks([4.0] * 30, steps_of(*dials)) if looked else None
+    plan = replace(plan, trial=trial(row("joint_grip", 0.5), row("gap", 0.9)))
+    monkeypatch.setattr(aims, "STANDS", ("joint_grip",))
+    assert [each.dial.name for each in aims.aimed(plan, dials, "joint_grip", seen).steps] == ["choice 30"]
+
+
 def test_the_change_that_is_worth_the_most_for_a_limit_is_made(monkeypatch, by_name) -> None:
     """What holds by less work goes first; two are tried at once, others no more. It must not cost more elsewhere."""
     monkeypatch.setattr(aims, "shared", lambda work, each: [work(one) for one in each])  # here all is noted

@@ -310,7 +310,7 @@ def test_where_nothing_else_helps_what_a_change_runs_into_is_cleared(monkeypatch
 
 
 def test_what_few_limits_do_not_need_is_left_out_of_the_first_changes(monkeypatch) -> None:
-    """The wheel alone holds both, once there is a shaft under it; the foot that came first is then needless."""
+    """The wheel alone holds both limits: the foot that came first is then needless."""
     does = {("foot", "softer"): {"gap": 0.45, "slope": 0.3}, ("wheel", "big"): {"gap": 1.0, "slope": 1.0}}
     world = World({"gap": 0.5, "slope": 0.6}, does)
     dials = [world.dial("foot", 1), world.dial("wheel", 9)]

@@ -155,9 +155,10 @@ def _reaches(design: Design, weights: Counterweights) -> list[float]:
     """Return other largest radii, m, by turns larger and smaller; of weights that meet, from where they do not."""
     now, least = float(weights.largest_radius), float(weights.smallest_radius) + 2e-3
     most = float(design.cranks.centre_distance) / 2 - APART / 2
-    start = now if now <= most else 0.5e-3 * np.floor(most / 0.5e-3 + 1e-6)
-    values = [rounded(start + sign * count * 0.5e-3, 0.5e-3) for count in (0, *REACHES) for sign in (1, -1)]
-    return [each for each in dict.fromkeys(values) if least <= each <= most and each != rounded(now, 0.5e-3)]
+    step = 0.5e-3
+    start = now if now <= most else step * np.floor(most / step + 1e-6)
+    values = dict.fromkeys(rounded(start + sign * count * step, step) for count in (0, *REACHES) for sign in (1, -1))
+    return [each for each in values if least <= each <= most and each != rounded(now, step)]
 
 
 def _planes(design: Design, weights: Counterweights, stock: Stock) -> Iterator[Dial]:
