@@ -43,21 +43,37 @@ def beside(work: Callable[[], Done], worth: bool = True, patient: bool = False) 
         helper.join()
 
 
+@contextmanager
+def ahead(
+    work: Callable[[Asked], Done], asked: Sequence[Asked], patient: bool = False
+) -> Iterator[Callable[[], list[Done]]]:
+    """Have a second process begin with what some work makes of each, where there is one, while this one goes on.
+
+    What is yielded takes its share of what is left, waits, and returns all in order.   patient : as of `beside`.
+    """
+    waiting = _in_line(range(1, len(asked)))
+    try:
+        with beside(lambda: {n: work(asked[n]) for n in chain([0], _taken(waiting))}, bool(asked), patient) as others:
+            yield lambda: _joined(work, asked, waiting, others)
+    finally:
+        os.close(waiting)
+
+
+def _joined(
+    work: Callable[[Asked], Done], asked: Sequence[Asked], waiting: int, others: Callable[[], dict[int, Done]]
+) -> list[Done]:
+    made = {n: work(asked[n]) for n in _taken(waiting)}
+    made |= others() if asked else {}
+    return [made[n] if n in made else work(each) for n, each in enumerate(asked)]  # what was lost with a process
+
+
 def shared(work: Callable[[Asked], Done], asked: Sequence[Asked]) -> list[Done]:
     """Return what some work makes of each, in order; a second process takes the second one, where there is one.
 
     Of the others whoever is done takes the next.
     """
-    if len(asked) < 2:
-        return [work(each) for each in asked]
-    waiting = _in_line(range(2, len(asked)))
-    try:
-        with beside(lambda: {n: work(asked[n]) for n in chain([1], _taken(waiting))}) as others:
-            made = {n: work(asked[n]) for n in chain([0], _taken(waiting))}
-            made |= others()
-    finally:
-        os.close(waiting)
-    return [made[n] if n in made else work(each) for n, each in enumerate(asked)]  # what was lost with a process
+    with ahead(work, asked[1:]) as others:
+        return [*(work(each) for each in asked[:1]), *others()]
 
 
 def _in_line(numbers: Sequence[int]) -> int:

@@ -1,6 +1,9 @@
 """What a report holds, in the order in which a person asks; the page and the PDF are both made from it."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import partial
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -9,7 +12,7 @@ from designs.cautions import CAUTIONS
 from designs.counsel.advised import begun
 from designs.doubt import under_doubt
 from designs.evaluate import Evaluation
-from designs.many.beside import beside
+from designs.many.beside import ahead
 from designs.options.comparing import Candidate, Faulty
 from designs.options.side_by_side import Line, lines
 from designs.options.side_by_side import tables as side_by_side
@@ -131,16 +134,15 @@ def content(
 ) -> Content:
     """Return the report on a design, compared with others if there are any.
 
-    What is not known of it and what to do first take longer than all else, which is made where they leave a
-    processor idle.
+    What is not known of it and what to do first may take longer than all else, which is made where they leave a
+    processor idle, and after them by both.
     """
     rows, good = verdict_of(evaluation), [each for each in candidates or [] if isinstance(each, Candidate)]
-    drawing = beside(lambda: (first_sheet(evaluation, rows), parts(evaluation)), patient=True)
-    with drawing as drawn, beside(lambda: worked_sheet(evaluation), patient=True) as worked:
+    with ahead(lambda made: made(), pieces(evaluation, rows), patient=True) as rest:
         with begun(evaluation):
             outcome = under_doubt(evaluation, rows)
         first = first_of(evaluation, outcome)
-        (wall, seen), sheet = drawn(), worked()
+        wall, (searched, drawn), *tables, sheet = rest()
     faulty = [each for each in candidates or [] if isinstance(each, Faulty)]
     compared = lines(good, _shared_limits(good)) if len(good) + len(faulty) > 1 and good else []
     return Content(
@@ -149,7 +151,7 @@ def content(
         evaluation,
         outcome.rows,
         answers(evaluation, outcome.rows),
-        seen,
+        parts([*chain(*tables, searched)], drawn),
         side_by_side(good, compared, faulty) if compared else [],
         good,
         faulty,
@@ -162,6 +164,23 @@ def content(
         first=first,
         wall=wall,
     )
+
+
+def pieces(evaluation: Evaluation, rows: list[Row]) -> list[Callable[[], Any]]:
+    """Return what makes the pieces of a report that wait for nothing.
+
+    The first one has numbers to the last bit, which is another one after other work: whoever is first makes it. Then
+    what takes longest.
+    """
+    return [lambda: first_sheet(evaluation, rows), lambda: searched_tables(evaluation),
+            *[partial(tables, evaluation) for tables in (balance_tables, deep_tables, shaft_tables)],
+            lambda: worked_sheet(evaluation)]  # fmt: skip
+
+
+def searched_tables(evaluation: Evaluation) -> tuple[list[Table], list[Plot]]:
+    """Return the tables that take their time, and the pictures, one of which shows one of those."""
+    tables = searching_tables(evaluation)
+    return tables, plots(evaluation, next((each for each in tables if each.key == "gains"), None))
 
 
 def worked_sheet(evaluation: Evaluation) -> list[Worked]:
@@ -180,12 +199,9 @@ def _shared_limits(candidates: list[Candidate]) -> tuple[str, ...]:
     )
 
 
-def parts(evaluation: Evaluation) -> list[Part]:
-    """Return the parts that this design has something to say in."""
-    makers = (balance_tables, deep_tables, shaft_tables, searching_tables)
-    every = [each for tables_of in makers for each in tables_of(evaluation) if each.rows]
-    tables = [each for each in every if each.key not in HIDDEN]
-    drawn = plots(evaluation, next((each for each in every if each.key == "gains"), None))
+def parts(tables: list[Table], drawn: list[Plot]) -> list[Part]:
+    """Return the parts that have something to say."""
+    tables = [each for each in tables if each.rows and each.key not in HIDDEN]
     found = []
     for key, (title, lead) in LEADS.items():
         own = [each for each in tables if part_of(each) == key]

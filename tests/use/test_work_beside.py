@@ -6,7 +6,7 @@ import os
 import pytest
 
 from designs.many import beside as room
-from designs.many.beside import beside, shared
+from designs.many.beside import ahead, beside, shared
 
 
 @pytest.fixture(params=[True, False], ids=["two processes", "one"])
@@ -37,6 +37,25 @@ def test_whoever_is_done_takes_the_next(two: bool) -> None:
 
     found = shared(worked, range(5))
     assert [each == os.getpid() for each in found] == [True, not two, True, True, True]
+
+
+def test_what_was_begun_ahead_is_ended_by_both(two: bool) -> None:
+    here, joined = os.getpid(), multiprocessing.Event()
+
+    def worked(each: int) -> tuple[int, bool]:
+        if os.getpid() == here:
+            joined.set()
+        else:
+            joined.wait()
+        return each, os.getpid() == here
+
+    with ahead(worked, range(4)) as rest:
+        found = rest()
+    assert [each for each, _ in found] == [*range(4)]
+    assert [own for _, own in found[:2]] == [not two, True]
+    with ahead(worked, ()) as rest:
+        assert rest() == []
+    assert not multiprocessing.active_children()
 
 
 def test_what_is_lost_with_a_process_is_made_here(two: bool) -> None:
