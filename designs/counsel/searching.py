@@ -1,6 +1,6 @@
 """The search for changes that make every limit hold: what is nearest to it goes on first."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 
@@ -198,9 +198,11 @@ class Search:
         best = sorted(best_places(looks, values)[:LOOKS], key=lambda places: looks.costs[places[0]])
         found = self._singles(plan, looks, best, than or plan, deepest == DEEPEST)
         found += self._together(looks, [*_worth_going_on(looks, best, found)], found, deepest)
-        better = min((each.trial.shortfall for each in found), default=plan.trial.shortfall)
+        better = min((each.trial.shortfall for each in found if self._brings(each, plan)), default=np.inf)
         if len(blind) == len(plan.trial.failing) or better > (1 - HARDLY) * plan.trial.shortfall:
             found += self._aimed(plan, blind, looks)
+        if not any(self._brings(each, plan) for each in found):
+            found += self._nearer_values(plan, looks, found)
         if not any(self._brings(each, plan) for each in found):
             found += self._detours(plan, looks, found)
         stays = than is not None and not any(self._brings(each, than) for each in found)
@@ -216,6 +218,23 @@ class Search:
         held = [each for each in found if not each.trial.why_not and clashing(each) > clashing(plan)
                 and not set(plan.trial.failing) <= set(each.trial.failing)]  # fmt: skip
         return [each for way in _nearest_ways(held) if self._brings(each := self.turning(way), plan)]
+
+    def _nearer_values(self, plan: Plan, looks: Looks, found: Sequence[Plan]) -> list[Plan]:
+        """Return plans with other values of choices of which those that look best do harm that a look does not see.
+
+        found : plans that were tried already.   The nearest values that let a limit hold, up to one that brings it
+        nearer.
+        """
+        tried_ones = {each.names for each in found}
+        more = list[Plan]()
+        for places in _that_hold(plan, looks, {each.steps[-1].dial for each in found if each.steps}):
+            wanted = [plan.with_step(looks.steps[place]) for place in places]
+            wanted = [steps for steps in wanted if names_of(steps) not in tried_ones][:VALUES_OF_FEW]
+            while wanted and not any(self._brings(each, plan) for each in more):
+                self._ahead(plan, wanted[:2])
+                more += [self.planned(steps, plan) for steps in wanted[:2]]
+                wanted = wanted[2:]
+        return more
 
     def _detours(self, plan: Plan, looks: Looks, found: Sequence[Plan]) -> list[Plan]:
         """Return plans with changes that let a limit hold and break others by little more, as far as a look sees it.
@@ -336,6 +355,17 @@ def _smaller(plan: Plan, steps: Sequence[Step]) -> Iterator[tuple[Step, list[Ste
     for step in steps:
         yield step, [each for n, (old, each) in enumerate(wanted, start=1)
                      if old is step and seen is not None and seen.total[n] == 0]  # fmt: skip
+
+
+def _that_hold(plan: Plan, looks: Looks, dials: Collection[Dial]) -> list[list[int]]:
+    """Return the places of each choice's values that let a limit hold, as a look sees them, the nearest first."""
+    held = [looks.missed(key) == 0 for key in plan.trial.failing if looks.seen.of(key)[0] > 0]
+    good = np.any(held, axis=0) & (looks.total < looks.before) if held else np.zeros(len(looks.steps), dtype=bool)
+    found: dict[Dial, list[int]] = {}
+    for place in np.flatnonzero(good):
+        if looks.steps[place].dial in dials:
+            found.setdefault(looks.steps[place].dial, []).append(int(place))
+    return [*found.values()]
 
 
 def _nearest_ways(plans: Sequence[Plan]) -> list[Plan]:

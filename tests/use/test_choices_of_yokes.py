@@ -53,6 +53,24 @@ def test_a_larger_bar_grows_both_ways_and_is_weighed_once():
     assert edits[MASS] == pytest.approx(15e-3 + 80 * (14.5 * 13 - 9.5 * 8.4) * 2.7e-6, abs=1e-5)
 
 
+def test_a_bar_of_a_stronger_metal_weighs_what_that_does_and_grows_with_heat_as_that_does():
+    """80 x 8.4 x 9.5 mm at 2700 kg/m^3 and at 7850 (steel, from memory); a yoke that is of something else stays so."""
+    found = offered(read_text(RHOMBIC), "metal of the piston yoke's bar")
+    assert [*found] == ["strong-aluminium", "steel"]
+    assert found["steel"][MASS] == pytest.approx(15e-3 + 80 * 8.4 * 9.5 * (7.85e-6 - 2.7e-6), abs=1e-5)
+    assert "yokes.piston.material" not in found["steel"]
+    for metal, grows in (("aluminium", True), ("brass", False)):
+        text = RHOMBIC.replace(OUTLINE, f"{OUTLINE}\n    material: {metal}", 1)
+        edits = offered(read_text(text), "metal of the piston yoke's bar")["steel"]
+        assert ("yokes.piston.material" in edits) == grows
+        assert edits["yokes.piston.arm.material"].name == "steel"
+    strong = RHOMBIC.replace("height: 8.4 mm}, material: aluminium", "height: 8.4 mm}, material: strong-aluminium")
+    assert not offered(read_text(strong), "metal of the piston yoke's bar")
+    metal = "{density: 2700 kg/m^3, young: 70 GPa, shear: 26 GPa}"
+    own = RHOMBIC.replace("height: 8.4 mm}, material: aluminium", f"height: 8.4 mm}}, material: {metal}")
+    assert "metal of the piston yoke's bar" not in dials(read_text(own))
+
+
 def test_a_bar_that_fills_its_outline_is_among_the_larger_ones():
     text = RHOMBIC.replace(
         "arm: {section: {width: 9.5 mm, height: 8.4 mm}", "arm: {section: {width: 6 mm, height: 6 mm}"

@@ -399,6 +399,26 @@ def test_changes_meant_for_what_no_look_sees_wait_until_all_else_holds(monkeypat
     assert asked[0] == ["longer"]
 
 
+def test_what_only_runs_into_parts_keeps_no_limit_from_being_aimed_at(monkeypatch) -> None:
+    """The wheel looks best and runs into a yoke, which no look sees: then the joint is tried, too."""
+    does = {("wheel", "big"): {"speed": 0.9, "on_yokes": -0.4}, ("joint", "tighter"): {"grip": 0.5}}
+    world = World({"speed": 0.2, "grip": 0.9, "on_yokes": 1.2}, does, blind=("grip", "on_yokes"))
+    dials = [world.dial("wheel"), world.dial("joint", aims=("grip",))]
+    assert lines(world.search(monkeypatch, *dials, aimed=world.aimed).first(1)) == [["tighter"]]
+
+
+def test_where_the_best_values_run_into_parts_the_nearest_that_let_a_limit_hold_are_tried(monkeypatch) -> None:
+    """From 5 mm on a plate lets one limit hold, from 12 mm on two, as a look sees it; from 7 mm on it meets a rod.
+
+    Two are tried at once: 5 and 6 mm, of which the thicker one comes nearer to the other limit.
+    """
+    plates = {("plate", f"{thick} mm"): {"moment": 0.1 * thick, "tilt": 0.07 * thick, "on_yokes": -0.5 * (thick > 6)}
+              for thick in range(2, 17)}  # fmt: skip
+    world = World({"moment": 0.5, "tilt": 0.2, "on_yokes": 1.2, "speed": 0.5}, plates, blind=("on_yokes",))
+    (first,) = lines(world.search(monkeypatch, world.dial("plate")).first(1))
+    assert first == ["6 mm"]
+
+
 # Down to what is needed
 
 

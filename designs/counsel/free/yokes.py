@@ -6,6 +6,7 @@ from functools import partial
 import numpy as np
 
 from balance.machine.carried import Displacer
+from balance.machine.materials import MATERIALS, Material
 from balance.machine.yoke import Yoke
 from balance.outlines import corner_arrays
 from designs.changing.edit import Edit, edited, rounded, text
@@ -17,6 +18,7 @@ from shafts.clearance.held import BUSH
 MORE = (1e-3, 2e-3, 4e-3)  # m of bar
 LARGER = (1.25, 1.5, 1.75, 2.0)  # times as thick both ways
 HALF = 0.5e-3  # m, to which bars are sold or planed
+METALS = ("strong-aluminium", "steel")  # of bars that hold more; common practice, no source
 ENDS = (3e-3, 5e-3, 2e-3)  # m of bar beyond each pin, the usual first; common practice, no source
 HAIR = 1e-6
 TENTH = 1e-4  # m
@@ -70,6 +72,32 @@ def _stronger(name: str, yoke: Yoke) -> Iterator[Dial]:
         yield _bar(f"thicker bar of the {name} yoke{words}", name, "height", float(yoke.arm.section.height),
                    partial(_of_height, way=way))  # fmt: skip
     yield _larger(name, yoke)
+    if yoke.arm.material.name in MATERIALS:
+        yield _of_stronger_metal(name, yoke.arm.material)
+
+
+def _of_stronger_metal(name: str, own: Material) -> Dial:
+    metals = [each for each in map(MATERIALS.__getitem__, METALS)
+              if float(each.yield_strength or 0.0) > float(own.yield_strength or 0.0)]  # fmt: skip
+    levels = [Level(_of_metal(name, each), each.name, _work(name)) for each in metals]
+    path = path_of(("yokes", name, "arm", "material"))
+    return Dial(f"metal of the {name} yoke's bar", "yokes", (path,), own.name, levels, ("arm_strength",))
+
+
+def _of_metal(name: str, metal: Material) -> Edits:
+    """Return edits to a bar of another metal; what a yoke is said to be of for its growth with heat goes with it."""
+
+    def edits(design: Design) -> tuple[Edit, ...]:
+        yoke, keys = design.yokes[name], ("yokes", name)
+        assert yoke.arm is not None and yoke.outline is not None and yoke.outline.rectangle is not None
+        arm, whole = yoke.arm, yoke.material
+        volume = float(yoke.outline.rectangle[0]) * float(arm.section.width) * float(arm.section.height)
+        more = volume * (float(metal.density) / float(arm.material.density) - 1)
+        grows = whole is not None and whole.name == arm.material.name
+        return (Edit((*keys, "arm", "material"), metal), *[Edit((*keys, "material"), metal)] * grows,
+                *_heavier(name, yoke, more))  # fmt: skip
+
+    return edits
 
 
 def _larger(name: str, yoke: Yoke) -> Dial:
