@@ -111,7 +111,7 @@ def entries_words(before: Design, *steps: Step, beside: bool = False) -> str:
     for path, value in values.items():
         pattern = next((each for each in named if _fits(path, each)), path)
         # One word for all of them is true only where it is all of them that change, and to the same.
-        alike = {values.get(each) for each in _every(before, pattern)} == {value}
+        alike = {values.get(each) for each in every_entry(before, pattern)} == {value}
         if not (beside and pattern in named and alike):
             found[pattern if alike else path] = value
     said, above = [], ""
@@ -122,7 +122,7 @@ def entries_words(before: Design, *steps: Step, beside: bool = False) -> str:
     return ", ".join(said)
 
 
-def _every(design: Design, pattern: str) -> list[str]:
+def every_entry(design: Design, pattern: str) -> list[str]:
     """Return the entries of a design that a path with `*` for any key stands for."""
     found: list[Keys] = [()]
     for key in pattern.split("."):
@@ -181,11 +181,12 @@ class Counsel:
     """Advice on one design, each line worked out when it is asked for.
 
     rows : its whole verdict.   orders : how many orders vibration of its shafts takes, where that is known.
+    keep : key paths that may not change.
     """
 
-    def __init__(self, design: Design, rows: list[Row], orders: int | None = None):
+    def __init__(self, design: Design, rows: list[Row], orders: int | None = None, keep: Sequence[str] = ()):
         trial = Trial(design, rows, orders=orders)
-        self.base = Plan(trial, (), trial)
+        self.base, self._keep = Plan(trial, (), trial), keep
         self._searches = SEARCHES
         self._looked: dict[frozenset, Looks] = {}
         self._planned: dict[frozenset, Plan] = {}
@@ -216,7 +217,7 @@ class Counsel:
     @cached_property
     def dials(self) -> list[Dial]:
         """Its free choices, but for trims: to weigh them takes a search of its own, which `mend` makes."""
-        return [dial for dial in free_choices(self.base.trial.design) if dial.family != "trims"]
+        return [dial for dial in free_choices(self.base.trial.design, self._keep) if dial.family != "trims"]
 
     def look(self, plan: Plan) -> Looks:
         """Return a quick look at every further change of a plan; limits often lead to the same plans."""

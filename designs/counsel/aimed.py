@@ -63,7 +63,7 @@ def _of_like_parts(plan: Plan, dials: Sequence[Dial], key: str) -> list[tuple[St
         path = "".join(dial.paths[:1])
         groups.setdefault((dial.family, path.rpartition(".")[2], ways[path]), []).append(dial)
         ways[path] += 1
-    found, now = list[tuple[float, float, tuple[Step, ...]]](), _missed(plan, None, key)
+    found, now = list[tuple[float, float, tuple[Step, ...]]](), missed_with(plan, None, key)
     for group in (each for each in groups.values() if len(each) > 1):
         for place in range(min(VALUES, max(len(dial.levels) for dial in group))):
             steps = [Step(dial, dial.levels[min(place, len(dial.levels) - 1)]) for dial in group]
@@ -177,13 +177,13 @@ def _nearest_enough(
     harmful = {(step.dial.name, step.level.shown) for step, total in seen if looks and total > looks.before + most}
     levels = [each for each in _onward(plan, dial)
               if (dial.name, each.shown) not in harmful and each.edits(plan.trial.design)]  # fmt: skip
-    now = best = _missed(plan, None, key)
+    now = best = missed_with(plan, None, key)
     found: list[tuple[float, float, Step]] = []
     place, in_vain, tried_at = 0, 0, list[int]()
     patience = IN_VAIN if looks else len(levels)  # two that run into each other tell no depth
     while place < len(levels) and in_vain < patience and best:
         step = Step(dial, levels[place])
-        missed = _missed(plan, step, key)
+        missed = missed_with(plan, step, key)
         in_vain = 0 if missed < best - NOTHING else in_vain + 1
         if missed < min(now, best) - NOTHING:
             best, found = missed, [(missed, _weight(plan, step), step)]
@@ -194,7 +194,7 @@ def _nearest_enough(
     nearest = tried_at[-2] if len(tried_at) > 1 else 0
     for nearer in sorted({*range(nearest, place)} - {*tried_at}) if not best and found else ():
         step = Step(dial, levels[nearer])
-        if not _missed(plan, step, key):
+        if not missed_with(plan, step, key):
             return [(0.0, _weight(plan, step), step)]
     return found
 
@@ -215,7 +215,7 @@ def _next_place(tried_at: Sequence[int], count: int) -> int:
     return min(2 * now - before, last) if now < last else count
 
 
-def _missed(plan: Plan, step: Step | None, key: str) -> float:
+def missed_with(plan: Plan, step: Step | None, key: str) -> float:
     """Return by how much a limit is missed after a further change, or without one; looked at once."""
     name = ("", "", key) if step is None else (step.dial.name, step.level.shown, key)
     if name not in plan.trial.alone:

@@ -15,11 +15,12 @@ from balance.many import unchecked
 from designs.counsel.plan import Plan, changed_entries
 from designs.counsel.trial import FAILING, Trial, reserve, source_of
 from designs.design import Design
-from designs.doubt import standing, unsure
+from designs.doubt import standing, under_doubt, unsure
 from designs.evaluate import Evaluation, evaluate_finely
 from designs.verdict.figure import of_limits
 from designs.verdict.row import Row
 
+MORE = 1.05  # times as much to spare as before, where that was not enough
 FARTHER = 1.25  # of the way to an end that 95 of 100 draws keep within: so that a count of 512 of them is sure
 HAIR = 1e-6  # of what a limit has to spare: with a guard so much larger it does not hold
 HARDLY = 0.01  # of a limit: what is not nearer to it by so much stands as it stood
@@ -143,6 +144,17 @@ def _nearer(plan: Plan, key: str) -> bool:
         return True
     figure, before = plan.trial.figures[key], plan.base.figures[key]
     return reserve(figure) > reserve(before) + HARDLY * abs(float(figure.limit or 0.0))
+
+
+def drawn(plan: Plan) -> Plan:
+    """Return a plan with its verdict under all that is not known, and with guards of what that spreads."""
+    if plan.trial.why_not:
+        return plan
+    rows = under_doubt(evaluate_finely(as_written(plan)), plan.trial.rows).rows
+    guards = {**plan.trial.guards}
+    for key, guard in guards_of(rows).items():
+        guards[key] = max(guard, MORE * guards.get(key, 0.0))
+    return Plan(replace(plan.base, guards=guards), plan.steps, replace(plan.trial, rows=rows, guards=guards))
 
 
 def as_written(plan: Plan) -> Design:

@@ -5,20 +5,18 @@ from dataclasses import dataclass, replace
 
 from designs.counsel.dial import Dial
 from designs.counsel.free import free_choices
-from designs.counsel.guards import as_written, guards_of
+from designs.counsel.guards import drawn
 from designs.counsel.plan import Plan, Step, planned, start
+from designs.counsel.rounds import in_rounds
 from designs.counsel.searching import Search
 from designs.counsel.trial import Trial, held_back, missed_alone
 from designs.design import Design
-from designs.doubt import under_doubt
-from designs.evaluate import evaluate_finely
 from designs.many.parallel import in_parallel, usable_processors
 from designs.verdict.row import name_of
 
 ALTERNATIVES = 3
 SEARCHES = 2  # for plans of another kind
 NOT_FAR = 2  # plans of another kind that are looked at: a way that is farther off takes as long as the first one did
-MORE = 1.05  # times as much to spare as before, where that was not enough
 BACK = 3  # searches anew, each without what led the one before it nowhere
 DRAWINGS = 4  # plans that are looked at whole one after another, each with more to spare than the one before
 Changes = tuple[tuple[str, str], ...]
@@ -56,13 +54,24 @@ def mend(design: Design, keep: Sequence[str] = (), told: Callable[[str], None] =
             passing = _sure(other)
             if passing is not None or other.nearest.trial.shortfall < search.nearest.trial.shortfall:
                 search = other
-        nearest = passing or drawn(_whole(search.nearest)).settled
-        if nearest.trial.passes:
+        if passing is not None:
+            found = [passing]
+            found += _others(base, keep, passing, told)
+        nearest = passing or _otherwise(search, base, keep)
+        if nearest.trial.passes and not found:
             found = [nearest]
-            found += _others(base, keep, nearest, told)
     except KeyboardInterrupt:
         return Mended(shown, found, _whole(search.nearest).settled, True)
     return Mended(shown, sorted(found, key=_by_work), nearest)
+
+
+def _otherwise(search: Search, base: Plan, keep: Sequence[str]) -> Plan:
+    """Return what rounds of advice come to where a search found no plan that passes; its nearest one if that is nearer.
+
+    base : the design as it stands, drawn.
+    """
+    found, nearest = in_rounds(base, keep, search.told), drawn(_whole(search.nearest)).settled
+    return min(nearest, found, key=lambda each: (not each.trial.passes, each.trial.shortfall))
 
 
 def _turned_back(search: Search) -> Search | None:
@@ -88,17 +97,6 @@ def _turned_back(search: Search) -> Search | None:
 def _whole(plan: Plan) -> Plan:
     """Return a plan with its whole verdict, vibration of the shafts and all."""
     return planned(plan.base, plan.steps)
-
-
-def drawn(plan: Plan) -> Plan:
-    """Return a plan with its verdict under all that is not known, and with guards of what that spreads."""
-    if plan.trial.why_not:
-        return plan
-    rows = under_doubt(evaluate_finely(as_written(plan)), plan.trial.rows).rows
-    guards = {**plan.trial.guards}
-    for key, guard in guards_of(rows).items():
-        guards[key] = max(guard, MORE * guards.get(key, 0.0))
-    return Plan(replace(plan.base, guards=guards), plan.steps, replace(plan.trial, rows=rows, guards=guards))
 
 
 def _sure(search: Search, steps: tuple[Step, ...] = ()) -> Plan | None:

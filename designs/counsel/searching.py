@@ -1,12 +1,12 @@
 """The search for changes that make every limit hold: what is nearest to it goes on first."""
 
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 
 import numpy as np
 
-from designs.counsel.aimed import FARTHER, STANDS, aimed, clashing, detour, hides, unseen
+from designs.counsel.aimed import FARTHER, STANDS, aimed, clashing, detour, hides, missed_with, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.guards import settled
 from designs.counsel.plan import Looks, Plan, Step, best_places, in_lines, look, made, names_of, planned, planned_weight
@@ -202,7 +202,7 @@ class Search:
         if len(blind) == len(plan.trial.failing) or better > (1 - HARDLY) * plan.trial.shortfall:
             found += self._aimed(plan, blind, looks)
         if not any(self._brings(each, plan) for each in found):
-            found += self._nearer_values(plan, looks, found)
+            found += self._harmless_values(plan, looks, found)
         if not any(self._brings(each, plan) for each in found):
             found += self._detours(plan, looks, found)
         stays = than is not None and not any(self._brings(each, than) for each in found)
@@ -219,21 +219,20 @@ class Search:
                 and not set(plan.trial.failing) <= set(each.trial.failing)]  # fmt: skip
         return [each for way in _nearest_ways(held) if self._brings(each := self.turning(way), plan)]
 
-    def _nearer_values(self, plan: Plan, looks: Looks, found: Sequence[Plan]) -> list[Plan]:
-        """Return plans with other values of choices of which those that look best do harm that a look does not see.
+    def _harmless_values(self, plan: Plan, looks: Looks, found: Sequence[Plan]) -> list[Plan]:
+        """Return plans with other values of choices of which those that look best run into what a look does not see.
 
-        found : plans that were tried already.   The nearest values that let a limit hold, up to one that brings it
-        nearer.
+        Of each choice the best value that leaves a machine that turns, up to one that brings it nearer.
+        found : plans that were tried already.
         """
-        tried_ones = {each.names for each in found}
         more = list[Plan]()
-        for places in _that_hold(plan, looks, {each.steps[-1].dial for each in found if each.steps}):
-            wanted = [plan.with_step(looks.steps[place]) for place in places]
-            wanted = [steps for steps in wanted if names_of(steps) not in tried_ones][:VALUES_OF_FEW]
-            while wanted and not any(self._brings(each, plan) for each in more):
-                self._ahead(plan, wanted[:2])
-                more += [self.planned(steps, plan) for steps in wanted[:2]]
-                wanted = wanted[2:]
+        for way in _nearest_ways([each for each in found if _runs_into(each, plan)], VALUES):
+            keys, steps = _runs_into(way, plan), _values_of(way.steps[-1].dial, looks)
+            clear = (step for step in steps if not any(missed_with(plan, step, key) for key in keys))
+            if (step := next(clear, None)) is not None:
+                more.append(self.planned(plan.with_step(step), plan))
+            if more and self._brings(more[-1], plan):
+                break
         return more
 
     def _detours(self, plan: Plan, looks: Looks, found: Sequence[Plan]) -> list[Plan]:
@@ -357,23 +356,23 @@ def _smaller(plan: Plan, steps: Sequence[Step]) -> Iterator[tuple[Step, list[Ste
                      if old is step and seen is not None and seen.total[n] == 0]  # fmt: skip
 
 
-def _that_hold(plan: Plan, looks: Looks, dials: Collection[Dial]) -> list[list[int]]:
-    """Return the places of each choice's values that let a limit hold, as a look sees them, the nearest first."""
-    held = [looks.missed(key) == 0 for key in plan.trial.failing if looks.seen.of(key)[0] > 0]
-    good = np.any(held, axis=0) & (looks.total < looks.before) if held else np.zeros(len(looks.steps), dtype=bool)
-    found: dict[Dial, list[int]] = {}
-    for place in np.flatnonzero(good):
-        if looks.steps[place].dial in dials:
-            found.setdefault(looks.steps[place].dial, []).append(int(place))
-    return [*found.values()]
+def _runs_into(one: Plan, plan: Plan) -> list[str]:
+    """Return the limits without which it does not turn that a plan breaks by its last change."""
+    return [key for key in one.trial.failing if key in STANDS and key not in plan.trial.failing]
 
 
-def _nearest_ways(plans: Sequence[Plan]) -> list[Plan]:
+def _values_of(dial: Dial, looks: Looks) -> list[Step]:
+    """Return the values of a choice that bring it nearer, as a look sees it, the least cost first."""
+    places = [n for n, step in enumerate(looks.steps) if step.dial is dial and looks.total[n] < looks.before]
+    return [looks.steps[n] for n in sorted(places, key=lambda n: (looks.costs[n], n))]
+
+
+def _nearest_ways(plans: Sequence[Plan], count: int = AROUND) -> list[Plan]:
     """Return a few plans to go on from, the least cost first, one of each choice that was changed last."""
     ways = dict[Dial, Plan]()
     for each in sorted(plans, key=lambda each: each.cost):
         ways.setdefault(each.steps[-1].dial, each)
-    return [*ways.values()][:AROUND]
+    return [*ways.values()][:count]
 
 
 def _without(plan: Plan, step: Step) -> tuple[Step, ...]:

@@ -1,0 +1,74 @@
+"""Advice followed round after round, as a person does who makes the first changes and checks again.
+
+Each round begins from the design as it then stands, with the choices that it then has: where a search that makes all of
+its changes to the first design finds no end, that often does.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from designs.changing.edit import text, unit_at, value_at
+from designs.counsel.advice import Counsel, befores, every_entry
+from designs.counsel.guards import as_written, drawn
+from designs.counsel.plan import Plan, Step, planned
+from designs.design import Design
+
+ROUNDS = 6  # more is another engine
+
+
+def in_rounds(base: Plan, keep: Sequence[str], told: Callable[[str], None]) -> Plan:
+    """Return the first plan that passes with all that is not known, as far as rounds of advice come; else the nearest.
+
+    base : the design as it stands, drawn.   keep : key paths that may not change.   told : called with what is done.
+    """
+    plan = nearest = base.settled
+    for count in range(1, ROUNDS + 1):
+        told(f"round {count} of advice: {len(plan.trial.failing)} limits fail")
+        steps = _advice(plan, keep)
+        if not steps:
+            break
+        plan = drawn(_whole(base, (*plan.steps, *steps))).settled
+        nearest = min(nearest, plan, key=lambda each: each.trial.shortfall)
+        if plan.trial.passes:
+            told("leaving out what is not needed")
+            return _needed(base, plan)
+    return nearest
+
+
+def _advice(plan: Plan, keep: Sequence[str]) -> tuple[Step, ...]:
+    """Return the first changes to make to the design of a plan as if it had just been read."""
+    counsel = Counsel(as_written(plan), plan.trial.rows, plan.trial.orders, keep)
+    counsel.heed(plan.trial.rows)
+    return counsel.best[-1].steps if counsel.best else ()
+
+
+def _needed(base: Plan, plan: Plan) -> Plan:
+    """Return a plan that passes without the changes that it does not need, those with the most work first.
+
+    What a later change is told to set out from stays: without it that would be told wrongly.
+    """
+    for step in sorted(plan.steps, key=lambda each: each.level.work.size, reverse=True):
+        steps = tuple(each for each in plan.steps if each is not step)
+        if not _as_told(plan, steps):
+            continue
+        without = _whole(base, steps)
+        if without.trial.passes and (sure := drawn(without).settled).trial.passes:
+            plan = sure
+    return plan
+
+
+def _as_told(plan: Plan, steps: Sequence[Step]) -> bool:
+    """Whether each of some changes of a plan still sets out from what it set out from there."""
+    before = dict(zip(plan.steps, befores(plan), strict=True))
+    fewer = befores(replace(plan, steps=tuple(steps)))
+    return all(_stands(design, step) == _stands(before[step], step) for step, design in zip(steps, fewer, strict=True))
+
+
+def _stands(design: Design, step: Step) -> list[str]:
+    """Return the entries by which a change is told, as they stand before it."""
+    every = (tuple(path.split(".")) for each in step.dial.paths for path in every_entry(design, each))
+    return [text(value_at(design, keys), unit_at(design, keys)) for keys in every]
+
+
+def _whole(base: Plan, steps: tuple[Step, ...]) -> Plan:
+    return planned(replace(base.base, guards={}), steps)

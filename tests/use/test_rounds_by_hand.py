@@ -1,0 +1,149 @@
+"""Advice followed round after round, by hand: machines are sums of what their changes do to one limit."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from designs.counsel import rounds
+from designs.counsel.advice import Counsel
+from designs.counsel.dial import Dial, Level, Work
+from designs.counsel.free import free_choices
+from designs.counsel.plan import Plan, Step
+from designs.counsel.trial import Trial
+from designs.design import Design
+from designs.reading import read
+from designs.verdict.row import Row
+
+AS_BUILT = Path(__file__).parents[2] / "designs" / "as-built.yaml"
+
+
+@pytest.fixture(scope="module")
+def built() -> Design:
+    return read(AS_BUILT)
+
+
+class World:
+    """A gap of at least 1 that changes add to.
+
+    adds : what each does, by its name.   work : pieces of it to make, if not one.   told : what was said.
+    """
+
+    def __init__(self, monkeypatch, stands: float, adds: dict[str, float], advice: list[list[str]], **work: int):
+        self.stands, self.adds = stands, adds
+        self.steps = {name: Step(Dial(name, name, (), "", [level]), level) for name in adds
+                      if (level := Level(None, name, Work(((name, work.get(name, 1)),))))}  # fmt: skip
+        self.told: list[str] = []
+        self.asked: list[tuple] = []
+        waiting = iter(advice)
+
+        def advised(plan: Plan, keep) -> tuple[Step, ...]:
+            self.asked.append((names(plan), keep))
+            return tuple(self.steps[name] for name in next(waiting, []))
+
+        monkeypatch.setattr(rounds, "_advice", advised)
+        monkeypatch.setattr(rounds, "drawn", lambda plan: plan)
+        monkeypatch.setattr(rounds, "planned", self.planned)
+        monkeypatch.setattr(rounds, "_as_told", lambda plan, steps: True)
+
+    def trial(self, steps: tuple[Step, ...] = ()) -> Trial:
+        gap = self.stands + sum(self.adds[step.dial.name] for step in steps)
+        return Trial(None, [Row("gap", "gap", gap, 1.0, "mm", "at least")])
+
+    def planned(self, base: Trial, steps: tuple[Step, ...]) -> Plan:
+        assert base.guards == {}  # its draws say whether it holds
+        return Plan(base, steps, self.trial(steps))
+
+    def come_to(self, keep=()) -> Plan:
+        base = replace(self.trial(), guards={"gap": 0.1})
+        return rounds.in_rounds(Plan(base, (), base), keep, self.told.append)
+
+
+def names(plan: Plan) -> list[str]:
+    return [step.dial.name for step in plan.steps]
+
+
+def test_each_round_goes_on_from_the_one_before_until_it_passes(monkeypatch) -> None:
+    world = World(monkeypatch, 0.0, {"rod": 0.4, "yoke": 0.3, "wheel": 0.5}, [["rod"], ["yoke", "wheel"], ["rod"]])
+    found = world.come_to(("case",))
+    assert found.trial.passes
+    assert names(found) == ["rod", "yoke", "wheel"]
+    assert world.asked == [([], ("case",)), (["rod"], ("case",))]
+    assert world.told == ["round 1 of advice: 1 limits fail", "round 2 of advice: 1 limits fail",
+                          "leaving out what is not needed"]  # fmt: skip
+
+
+def test_what_a_later_round_makes_needless_is_left_out(monkeypatch) -> None:
+    world = World(monkeypatch, 0.0, {"rod": 0.4, "shaft": 0.1, "wheel": 0.9}, [["rod", "shaft"], ["wheel"]])
+    assert names(world.come_to()) == ["shaft", "wheel"]
+    monkeypatch.setattr(rounds, "_as_told", lambda plan, steps: len(steps) < len(plan.steps) - 1)
+    world = World(monkeypatch, 0.0, {"rod": 0.4, "wheel": 1.0}, [["rod"], ["wheel"]])
+    monkeypatch.setattr(rounds, "_as_told", lambda plan, steps: False)
+    assert names(world.come_to()) == ["rod", "wheel"]  # the wheel would no longer set out from what is told
+
+
+def test_the_most_work_is_left_out_first(monkeypatch) -> None:
+    world = World(monkeypatch, 0.5, {"rod": 0.5, "wheel": 0.5}, [["rod", "wheel"]], wheel=3)
+    assert names(world.come_to()) == ["rod"]
+
+
+def test_without_an_end_the_nearest_is_told(monkeypatch) -> None:
+    world = World(monkeypatch, 0.0, {"rod": 0.4, "yoke": -0.3}, [["rod"], ["yoke"]])
+    found = world.come_to()
+    assert names(found) == ["rod"]
+    assert not found.trial.passes
+    assert len(world.asked) == 3
+    world = World(monkeypatch, 0.0, {"rod": 0.01}, [["rod"]] * 99)
+    assert len(world.come_to().steps) == len(world.asked) == rounds.ROUNDS
+
+
+def test_what_passes_is_left_alone(monkeypatch) -> None:
+    assert World(monkeypatch, 1.5, {"rod": 0.4}, []).come_to().steps == ()
+
+
+def test_a_change_is_left_out_only_where_no_later_one_sets_out_from_it(built: Design) -> None:
+    """The wheel of a later round is told from the one of an earlier round; the rods of it are told from the file's."""
+    wheel, rods = (first_value(built, name) for name in ("flywheel", "rods"))
+    later = wheel.level.of(built)
+    wheel_again = first_value(later, "flywheel")
+    plan = Plan(Trial(built, []), (wheel, wheel_again, rods), Trial(later, []))
+    assert rounds._as_told(plan, (wheel, wheel_again))
+    assert rounds._as_told(plan, (wheel, rods))
+    assert not rounds._as_told(plan, (wheel_again, rods))
+
+
+def test_a_round_heeds_what_is_not_known_of_the_design_as_it_then_stands(monkeypatch) -> None:
+    """What is advised last has all that goes before it; without any there is no change."""
+
+    class Told:
+        def __init__(self, *said):
+            self.said, self.heeded = said, None
+            told.append(self)
+
+        def heed(self, rows) -> None:
+            self.heeded = rows
+
+        @property
+        def best(self) -> list[Plan]:
+            return [Plan(trial, ("rod",), trial), Plan(trial, ("rod", "wheel"), trial)] if self.heeded else []
+
+    told: list[Told] = []
+    monkeypatch.setattr(rounds, "Counsel", Told)
+    monkeypatch.setattr(rounds, "as_written", lambda plan: "as it stands")
+    for rows in ([Row("gap", "gap", 0.5, 1.0, "mm", "at least")], []):
+        trial = Trial(None, rows, orders=7)
+        assert rounds._advice(Plan(trial, (), trial), ("case",)) == (("rod", "wheel") if rows else ())
+        assert told[-1].said == ("as it stands", rows, 7, ("case",))
+
+
+def first_value(design: Design, family: str) -> Step:
+    dial = next(each for each in free_choices(design) if each.family == family and each.levels)
+    return Step(dial, dial.levels[0])
+
+
+def test_what_is_kept_is_no_choice_of_a_round(built: Design) -> None:
+    rows = [Row("gap", "gap", 0.5, 1.0, "mm", "at least")]
+    every = Counsel(built, rows).dials
+    kept = Counsel(built, rows, keep=("yokes.*.rod",)).dials
+    assert {dial.name for dial in every} - {dial.name for dial in kept} >= {"displacer rods", "diaphragm rods"}
+    assert {dial.family for dial in every} - {dial.family for dial in kept} == {"rods"}
