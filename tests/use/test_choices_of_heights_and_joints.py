@@ -11,9 +11,10 @@ import numpy as np
 import pytest
 from choices import dials_of, offered_of
 
-from designs.counsel.free import bodies, cranks, fits, joints
+from designs.counsel.free import bodies, cranks, fits, free_choices, joints
 from designs.design import Design
 from designs.reading import read_text
+from designs.stock import stock_with
 
 REDESIGN = (Path(__file__).parents[2] / "designs" / "redesign.yaml").read_text("utf-8")
 MM, MICRON = 1e-3, 1e-6
@@ -82,6 +83,29 @@ def test_what_is_not_given_is_not_made_longer() -> None:
     assert (
         offered(changed((", stem_length: 62 mm,\n", ",\n")), "cylinder with all that runs in it")["2 mm higher"] == {}
     )
+
+
+def test_the_open_end_of_the_cylinder_comes_nearer_to_the_cranks_and_the_hot_end_stays(rebuilt: Design) -> None:
+    """From 82 mm on 118 mm long: its hot end is at 200 mm."""
+    found = offered(rebuilt, "open end of the cylinder")
+    assert [*found][:2] == ["81.5 mm from the cranks, 118.5 mm long", "81 mm from the cranks, 119 mm long"]
+    for way, each in zip(WAYS, found.values(), strict=True):
+        assert each["cylinder.starts_at"] / MM == pytest.approx(82 - way)
+        assert (each["cylinder.starts_at"] + each["cylinder.length"]) / MM == pytest.approx(200)
+    (dial,) = (each for each in bodies.dials(rebuilt, stock_with(None)) if each.name == "open end of the cylinder")
+    assert "piston_in_cylinder" in dial.aims
+    unknown = offered(changed((" length: 118 mm,", "")), "open end of the cylinder")
+    assert unknown["81 mm from the cranks"] == {"cylinder.starts_at": pytest.approx(81 * MM)}
+    near = offered(changed(("starts_at: 82 mm", "starts_at: 2 mm")), "open end of the cylinder")
+    assert len(near) == 3  # never past the cranks themselves
+
+
+def test_what_meets_along_a_shaft_has_choices_of_its_own(rebuilt: Design) -> None:
+    """Bearings, gears, webs and counterweights stand side by side there, not wheels alone."""
+    aimed = {dial.name for dial in free_choices(rebuilt) if "axial_room" in dial.aims}
+    assert aimed >= {"place of bearing 1", "place of bearing 2", "span between bearings 1 and 2", "place of the gears",
+                     "thinner web 1", "plate of the counterweights", "place of the counterweights",
+                     "flywheel up along its shaft"}  # fmt: skip
 
 
 def test_the_cylinder_rises_with_all_that_runs_in_it(rebuilt) -> None:

@@ -125,6 +125,7 @@ def _cylinder(design: Design) -> Iterator[Dial]:
         return
     yield from _sized("cylinder", ("cylinder", "length"), cylinder.length, Work((("cylinder", 1),)),
                       ("displacer_to_hot_end", "dead_hot"))  # fmt: skip
+    yield _toward_cranks(float(cylinder.starts_at), cylinder.length)
     work = Work((("seat of the cylinder", 1),))
     for word, sign in (("outward", -1), ("inward", 1)) if cylinder.z is not None else ():
         now = float(cylinder.z)  # type: ignore[arg-type]
@@ -137,6 +138,21 @@ def _cylinder(design: Design) -> Iterator[Dial]:
     paths = ("cylinder.starts_at", "yokes.*.carries.crown", "yokes.*.carries.stem_length")
     yield Dial("cylinder with all that runs in it", "heights", paths, "as it stands", levels,
                ("clearance_carried", "clearance"))  # fmt: skip
+
+
+def _toward_cranks(start: float, length: Scalar | None) -> Dial:
+    """A cylinder whose open end lies nearer to the cranks, so that more of a piston stays in it; its hot end stays."""
+    now = {"starts_at": start} | ({} if length is None else {"length": float(length)})
+    keys: list[Keys] = [("cylinder", key) for key in now]
+    sizes = [[rounded(value + way * (-1 if key == "starts_at" else 1), STEP / 5) for key, value in now.items()]
+             for way in WAYS if start > way]  # fmt: skip
+    levels = [Level(fixed(*map(Edit, keys, each)), _reaches(*each), Work((("cylinder", 1),))) for each in sizes]
+    return Dial("open end of the cylinder", "heights", tuple(map(path_of, keys)), _reaches(*now.values()), levels,
+                ("piston_in_cylinder",))  # fmt: skip
+
+
+def _reaches(start: float, *length: float) -> str:
+    return ", ".join([f"{text(start, 'm')} from the cranks", *(f"{text(each, 'm')} long" for each in length)])
 
 
 def _raised(way: float) -> Callable[[Design], tuple[Edit, ...]]:

@@ -272,7 +272,7 @@ def _web_plates(design: Design, stock: Stock) -> Iterator[Dial]:
         yield Dial(f"thickness of web {place + 1}", "cranks", (path,), text(now, "m"), levels, aims)
         levels = [Level(_thinner(place, float(each)), text(float(each), "m"), work)
                   for each in reversed(sold) if now / 2 <= float(each) < now]  # fmt: skip
-        yield Dial(f"thinner web {place + 1}", "cranks", (path,), text(now, "m"), levels, ("pin_seats",))
+        yield Dial(f"thinner web {place + 1}", "cranks", (path,), text(now, "m"), levels, ("pin_seats", "axial_room"))
 
 
 def _thinner(place: int, thickness: float):

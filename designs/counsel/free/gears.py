@@ -56,7 +56,7 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
     levels = [
         Level(fixed(Edit((*keys, "at"), each)), text(each, "m"), Work(make=(("gear fixing", 2),))) for each in inside
     ]
-    yield Dial("place of the gears", "gears", ("cranks.gears.at",), text(at, "m"), levels)
+    yield Dial("place of the gears", "gears", ("cranks.gears.at",), text(at, "m"), levels, ("axial_room",))
 
 
 def _wider(gears: Gears, stock: Stock) -> Iterator[tuple[float, Work]]:

@@ -46,7 +46,8 @@ def _places(design: Design, stock: Stock) -> Iterator[Dial]:
             if _free(design, place, value := rounded(at + sign * count * step, step), throws)
         ]
         path = path_of(("shafts", "bearings", str(place), "at"))
-        yield Dial(f"place of bearing {place + 1}", "case", (path,), text(at, "m"), levels, ("clearance_bearings",))
+        yield Dial(f"place of bearing {place + 1}", "case", (path,), text(at, "m"), levels,
+                   ("clearance_bearings", "axial_room"))  # fmt: skip
 
 
 def _placed(place: int, value: float):
@@ -94,7 +95,7 @@ def _spans(design: Design) -> Iterator[Dial]:
     levels = [Level(_apart(more), f"{text(outer - inner + more, 'm')} apart", work) for more in FARTHER]
     paths = tuple(dict.fromkeys(edit.path for edit in _apart(FARTHER[0])(design)))
     yield Dial(f"span between bearings {len(bearings) - 1} and {len(bearings)}", "shafts", paths,
-               f"{text(outer - inner, 'm')} apart", levels)  # fmt: skip
+               f"{text(outer - inner, 'm')} apart", levels, ("axial_room",))  # fmt: skip
 
 
 def _walls_there(design: Design) -> list[str]:

@@ -97,7 +97,7 @@ def _plates(weights: Counterweights, stock: Stock) -> Dial:
     levels = [Level(_clear_of_rods(*_plate(weights, *each)), _plate_named(*each), _work(weights)) for each in found]
     paths = ("counterweights.material", "counterweights.thickness")
     return Dial("plate of the counterweights", "counterweights", paths, _plate_named(*now), levels,
-                (*BESIDE, "weight_screws"))  # fmt: skip
+                (*BESIDE, "weight_screws", "axial_room"))  # fmt: skip
 
 
 def _sold(weights: Counterweights, stock: Stock) -> list[tuple[str, float]]:
@@ -182,7 +182,7 @@ def _planes(design: Design, weights: Counterweights, stock: Stock) -> Iterator[D
             value = moved if many else moved[0]
             levels.append(Level(_clear_of_rods(Edit(keys, value)), text(value, "m"), _work(weights)))
     yield Dial("place of the counterweights", "counterweights", ("counterweights.at",),
-               text(places if many else places[0], "m"), levels, ("on_shaft", *BESIDE))  # fmt: skip
+               text(places if many else places[0], "m"), levels, ("on_shaft", "axial_room", *BESIDE))  # fmt: skip
 
 
 def _carried_places(design: Design, weights: Counterweights, at: float, step: float) -> Iterator[float]:
