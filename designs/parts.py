@@ -9,6 +9,7 @@ import numpy as np
 from balance.bodies.yokes import upright
 from balance.machine.carried import Diaphragm, Displacer, Piston, Posts
 from balance.machine.crank import joined_by, outward
+from balance.machine.joint import Joint
 from balance.machine.materials import Material
 from balance.machine.outline import Outline
 from balance.machine.yoke import Rod, Yoke
@@ -226,7 +227,18 @@ def _pins(evaluation: Evaluation) -> Iterator[Part]:
             long = _whole_pin(evaluation, name)
             size = f"round {_lengths(throw.pin.diameter)}, "
             size += "" if long is None else f"{_lengths(long)} long, of which "
-            yield Part(f"{name} crankpin", 2, False, material, f"{size}{_lengths(throw.pin.length)} free")
+            yield Part(f"{name} crankpin", 2, False, material, f"{size}{_lengths(throw.pin.length)} free",
+                       note=_held(throw.pin.joint))  # fmt: skip
+
+
+def _held(joint: Joint | None) -> str:
+    """Return how a crankpin or a shaft is held in its webs: another fit is another part."""
+    if joint is None:
+        return ""
+    fit = "" if joint.interference is None else f"interference at least {float(joint.interference) * 1e6:.4g} um"
+    depth = "" if joint.length is None else f"{_lengths(joint.length)} deep"
+    thread = "" if joint.thread is None else str(joint.thread)
+    return ", ".join(filter(None, (joint.kind, file_words(fit), thread, depth)))
 
 
 def _whole_pin(evaluation: Evaluation, name: str) -> float | None:
@@ -255,7 +267,8 @@ def _webs(evaluation: Evaluation) -> Iterator[Part]:
                     f"{np.rad2deg(float(design.cranks.throws[each].phase)):g} deg"
                     for each in (inner, outer) if each is not None]  # fmt: skip
             if inner is None and shaft.starts_at <= web.at <= shaft.ends_at:
-                held.append(f"shaft {_lengths(2 * widest_between(shaft, web.at - 1e-6, web.at + 1e-6))}")
+                bore = _lengths(2 * widest_between(shaft, web.at - 1e-6, web.at + 1e-6))
+                held.append(" ".join(filter(None, ("shaft", bore, _held(web.joint)))))
             yield Part(f"web {number}", 1, False, (web.material or design.shafts.material).name, size, float(web.mass),
                        drawing_of(evaluation, f"web {number}", hand), "; ".join(held))  # fmt: skip
 

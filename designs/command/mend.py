@@ -2,6 +2,7 @@
 
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ from designs import status
 from designs.cautions import CAUTION
 from designs.changing.edit import Edit, text, unit_at
 from designs.command import VERSION, files, inputs, screen
-from designs.counsel.advice import befores, change_words, step_words
+from designs.counsel.advice import as_told, befores, change_words, step_words
 from designs.counsel.free import below, free_choices
 from designs.counsel.limits import in_the_way
 from designs.counsel.mending import Mended, families, mend
@@ -108,6 +109,7 @@ def _watched(design: Design, keep: tuple[str, ...]) -> Mended:
             click.echo(f"\r\x1b[K{words[:78]}", nl=False, err=True)
 
     mended = mend(design, keep, told)
+    mended = replace(mended, plans=[as_told(each) for each in mended.plans], nearest=as_told(mended.nearest))
     if sys.stderr.isatty():
         click.echo("\r\x1b[K", nl=False, err=True)
     return mended

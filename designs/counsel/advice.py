@@ -172,6 +172,23 @@ def entries(before: Design, *steps: Step) -> list[tuple[str, str, str]]:
             for keys, (old, new) in said.items()]  # fmt: skip
 
 
+def as_told(plan: Plan) -> Plan:
+    """Return a plan of which each change is said to set out from what then stands: earlier ones may have changed it."""
+    steps, base = list[Step](), plan.base.design
+    for step, before in zip(plan.steps, befores(plan), strict=True):
+        again = None
+        if before is not base and stands(before, step) != stands(base, step):
+            again = next((each for each in free_choices(before) if each.name == step.dial.name), None)
+        steps.append(step if again is None else replace(step, dial=replace(step.dial, now=again.now)))
+    return replace(plan, steps=tuple(steps))
+
+
+def stands(design: Design, step: Step) -> list[str]:
+    """Return the entries by which a change is told, as they stand in a design."""
+    every = (tuple(path.split(".")) for each in step.dial.paths for path in every_entry(design, each))
+    return [text(value_at(design, keys), unit_at(design, keys)) for keys in every]
+
+
 def befores(plan: Plan) -> list[Design]:
     """Return the design before each change of a plan."""
     return [made(plan.base, plan.steps[:count]) for count in range(len(plan.steps))]
@@ -268,7 +285,7 @@ class Counsel:
     def _told(self, key: str, plan: Plan) -> Advice:
         return Advice(
             key,
-            plan,
+            as_told(plan),
             key not in plan.trial.failing and not plan.trial.why_not,
             effects(self.base.trial, plan.trial, key),
         )
@@ -339,7 +356,8 @@ class Counsel:
         count = BEST + (len(self.base.trial.failing) <= FEW)
         plans = self._gone_on(search, self._followed(search, search.first(count)), count + MORE)
         # What only the changes break is told with them.
-        return plans[1:], [key for key in search.stuck
+        told = [as_told(each) for each in plans[1:]]
+        return told, [key for key in search.stuck
                            if key in self.base.trial.failing and key in plans[-1].trial.failing]  # fmt: skip
 
     def _followed(self, search: Search, lines: Sequence[tuple[Step, ...]]) -> list[Plan]:

@@ -7,11 +7,9 @@ its changes to the first design finds no end, that often does.
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from designs.changing.edit import text, unit_at, value_at
-from designs.counsel.advice import Counsel, befores, every_entry
+from designs.counsel.advice import Counsel, befores, stands
 from designs.counsel.guards import as_written, drawn
 from designs.counsel.plan import Plan, Step, planned
-from designs.design import Design
 
 ROUNDS = 6  # more is another engine
 
@@ -61,13 +59,7 @@ def _as_told(plan: Plan, steps: Sequence[Step]) -> bool:
     """Whether each of some changes of a plan still sets out from what it set out from there."""
     before = dict(zip(plan.steps, befores(plan), strict=True))
     fewer = befores(replace(plan, steps=tuple(steps)))
-    return all(_stands(design, step) == _stands(before[step], step) for step, design in zip(steps, fewer, strict=True))
-
-
-def _stands(design: Design, step: Step) -> list[str]:
-    """Return the entries by which a change is told, as they stand before it."""
-    every = (tuple(path.split(".")) for each in step.dial.paths for path in every_entry(design, each))
-    return [text(value_at(design, keys), unit_at(design, keys)) for keys in every]
+    return all(stands(design, step) == stands(before[step], step) for step, design in zip(steps, fewer, strict=True))
 
 
 def _whole(base: Plan, steps: tuple[Step, ...]) -> Plan:

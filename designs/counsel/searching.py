@@ -88,7 +88,9 @@ class Search:
         if 0 < len(plan.trial.failing) <= LEFT and plan.steps:
             whole = self._first(plan, count + MORE)
             plan = self.reduced(whole) if whole.trial.passes else plan
-        return in_lines(plan.steps)
+        hinder = {key for key in self.base.trial.failing if key in STANDS}
+        # A value that was bettered later stands where the better one was found: what does not turn is told first.
+        return sorted(in_lines(plan.steps), key=lambda line: all(hinder.isdisjoint(step.dial.aims) for step in line))
 
     def _first(self, plan: Plan, count: int) -> Plan:
         while (done := len(in_lines(plan.steps))) < count and not plan.trial.passes:

@@ -40,13 +40,19 @@ class First:
     """The best changes to a design that fails, in the order in which to make them; each has been tried.
 
     helped : what all of them make of each limit that fails, in words, by its key.
-    failed, left : how many kinds of limit fail before them and after them.
+    failed, cured, broken : how many kinds of limit fail before them, hold after them, and only then fail.
     """
 
     changes: tuple[Change, ...]
     helped: dict[str, str]
     failed: int
-    left: int
+    cured: int
+    broken: int
+
+    @property
+    def left(self) -> int:
+        """How many kinds of limit fail after them."""
+        return self.failed - self.cured + self.broken
 
 
 def first_of(evaluation: Evaluation, outcome: Outcome) -> First | None:
@@ -62,7 +68,8 @@ def first_changes(counsel: Counsel) -> First:
     base, plans = counsel.base, counsel.best
     changes = tuple(_change(before, plan) for before, plan in pairwise([base, *plans]))
     helped = {key: words for key in base.trial.failing if (words := _helped(key, base, plans))}
-    return First(changes, helped, len(base.trial.failing), len((plans or [base])[-1].trial.failing))
+    before, after = set(base.trial.failing), set((plans or [base])[-1].trial.failing)
+    return First(changes, helped, len(before), len(before - after), len(after - before))
 
 
 def _change(before: Plan, plan: Plan) -> Change:
@@ -122,6 +129,16 @@ def in_a_line(first: First | None) -> str:
     return f"{listed}. {gap}".strip()
 
 
+def others_words(first: First | None) -> str:
+    """Return that changes make other counterweights than those drawn; nothing where none does."""
+    changes = enumerate(() if first is None else first.changes, start=1)
+    numbers = [str(number) for number, change in changes if "counterweight" in change.work]
+    if not numbers:
+        return ""
+    named = f"change {numbers[0]} makes" if len(numbers) == 1 else f"changes {' and '.join(numbers)} make"
+    return f"Of the design as it stands; {named} other ones. Cut none before the changed design is drawn."
+
+
 def best_changes(first: First | None, rows: list[Row]) -> str:
     """Return what to do first as a list, HTML: changes if a limit fails, else what to find out or to give."""
     if first is not None:
@@ -153,9 +170,10 @@ def _nearest(rows: list[Row]) -> str:
 def _changes(first: First, failing: set[str]) -> str:
     if not first.changes:
         return tag("p", "Nothing that was tried, of what can be bought or made, brings it nearer.", kind="none")
-    held = first.failed - first.left
     failed = "failed" if first.failed <= len(failing) else "failed or depended on what is not known"
-    rest = f"Then {held} of {first.failed} kinds of limit that {failed} do so no more." if first.left else NONE_LEFT
+    broken = f"; {first.broken} that held then {'fail' if first.broken > 1 else 'fails'}" * bool(first.broken)
+    cured = f"Then {first.cured} of {first.failed} kinds of limit that {failed} do so no more{broken}."
+    rest = cured if first.left else NONE_LEFT
     more = " quietcrank mend looks for a whole way out." if first.left else ""
     words = f"Each was tried, upon those before it. {rest}{more}"
     items = "".join(_item(each) for each in first.changes)

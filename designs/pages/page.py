@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from designs.cautions import CAUTION
-from designs.pages.changes import best_changes, in_a_line
+from designs.pages.changes import best_changes, in_a_line, others_words
 from designs.pages.compared_dots import dots
 from designs.pages.content import Content
 from designs.pages.headline import headline
@@ -45,6 +45,7 @@ def page(content: Content, version: str) -> str:
             bars=limit_bars(content.rows, {} if content.first is None else content.first.helped),
             first=in_a_line(content.first),
             changes=best_changes(content.first, content.rows),
+            other_plates=others_words(content.first),
             paper=PAPER,
             comparison=_comparison(content),
             hatches=HATCHES,

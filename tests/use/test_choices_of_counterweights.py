@@ -165,11 +165,15 @@ def test_a_second_plane_on_shaft_and_web_alike_is_carried_by_what_is_nearer() ->
 
 
 def test_screws_are_more_or_thicker(rebuilt: Design) -> None:
-    """Two M3 now; in each of four weights."""
+    """Two M3 now, in each of the two weights that webs carry: those on the pins are held by its press fit."""
     found = dials(rebuilt)["screws of the counterweights"].levels
     assert [each.shown for each in found] == ["2 x M4", "2 x M5", "2 x M6", "3 x M3", "3 x M4", "3 x M5", "3 x M6",
                                               "4 x M3", "4 x M4", "4 x M5", "4 x M6"]  # fmt: skip
-    assert [each.work.buy for each in found][::4] == [(("screw", 8),), (("screw", 12),), (("screw", 16),)]
+    assert [each.work.buy for each in found][::4] == [(("screw", 4),), (("screw", 6),), (("screw", 8),)]
+    on_webs = dials(changed(("on: [web 1, pin]", "on: web 1"), ("at: [-10 mm, -47 mm]", "at: -10 mm")))
+    assert on_webs["screws of the counterweights"].levels[0].work.buy == (("screw", 4),)
+    on_both = dials(changed(("on: [web 1, pin]", "on: [web 1, web 2]")))["screws of the counterweights"].levels
+    assert on_both[0].work.buy == (("screw", 8),)
     levels = dict(offered(rebuilt, "screws of the counterweights"))
     assert levels["2 x M5"] == {"counterweights.screws.size": "M5"}
     assert levels["3 x M3"] == {"counterweights.screws.number": 3}
@@ -196,14 +200,14 @@ def test_thread_goes_up_to_three_times_as_deep_and_6_mm_at_least(now: float, lon
     assert offered(design, name) == [
         (f"{each} mm", {"counterweights.screws.engagement": pytest.approx(each * MM)}) for each in longer
     ]
-    assert dials(design)[name].levels[0].work.buy == (("screw", 8),)
+    assert dials(design)[name].levels[0].work.buy == (("screw", 4),)
 
 
 def test_thread_goes_down_to_a_third_and_half_a_diameter_at_least() -> None:
     """From 4.5 mm of M3: no less than 1.5 mm, by half millimetres first; new screws are bought, nothing is made."""
     name = "shorter thread of the counterweights' screws"
     assert [words for words, _ in offered(changed(), name)] == [f"{each} mm" for each in (4, 3.5, 3, 2.5, 1.5)]
-    assert dials(changed())[name].levels[0].work == Work(buy=(("screw", 8),))
+    assert dials(changed())[name].levels[0].work == Work(buy=(("screw", 4),))
     assert "weight_screws" in dials(changed())[name].aims
     least = changed(("engagement: 4.5 mm", "engagement: 7.5 mm"))
     assert possible(least, name)[-1] == "3.5 mm"  # 8 mm less is none, 6 mm less is less than a third

@@ -179,6 +179,10 @@ def test_across_a_crankpin_between_webs_a_shaft_is_as_thin_as_in_them() -> None:
     assert [(float(each.length) / MM, float(each.diameter) / MM) for each in edit.value] == [
         pytest.approx((15, 10)), pytest.approx((26, 7)), pytest.approx((55, 10))]  # fmt: skip
     assert not list(stepped.stepped(narrow))
+    # Of 13/32 in, which is no whole number of micrometres: it would no longer go into its bearings.
+    inches = replace(whole, segments=(replace(whole.segments[0], diameter=13 / 32 * 25.4 * MM),))
+    (edit,) = stepped.stepped(replace(narrow, shafts=inches))
+    assert edit.value[0].diameter == edit.value[2].diameter == 13 / 32 * 25.4 * MM
 
 
 @pytest.mark.parametrize(

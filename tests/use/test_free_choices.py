@@ -150,6 +150,16 @@ def test_crankpins_grow_with_the_rods_and_webs_that_leave_metal_beside_them() ->
     assert grown["cranks.webs.1.cg"] == pytest.approx((6.38e-3 * 0.0211 / (0.0211 + added), along), abs=6e-6)
 
 
+def test_a_wider_web_takes_counterweights_on_its_round_end_along() -> None:
+    """They begin 9.05 mm out, on a web of 18 mm."""
+    rebuilt = read_text(changed())
+    wider = next(each for each in free_choices(rebuilt) if each.name == "width of web 1")
+    assert {each.work.make for each in wider.levels} == {(("web 1", 2), ("counterweight", 4))}
+    bare = replace(rebuilt, counterweights=None)
+    wider = next(each for each in free_choices(bare) if each.name == "width of web 1")
+    assert {each.work.make for each in wider.levels} == {(("web 1", 2),)}
+
+
 def test_webs_of_wider_and_thicker_flat_weigh_in_proportion(found) -> None:
     assert list(found["width of web 1"]) == ["20 mm", "25 mm", "30 mm"]  # up to twice 18 mm
     assert list(found["width of web 2"]) == ["15 mm", "16 mm", "18 mm", "20 mm", "25 mm"]

@@ -259,6 +259,14 @@ def test_first_changes_end_where_it_passes_or_nothing_is_nearer(monkeypatch) -> 
     assert idle.search(monkeypatch, idle.dial("rod")).first(5) == []
 
 
+def test_what_keeps_it_from_turning_is_told_first_though_its_value_was_bettered_last(monkeypatch) -> None:
+    does = {("rod", "long"): {"on_yokes": 0.5}, ("rod", "longer"): {"on_yokes": 0.5, "gap": 0.5},
+            ("foot", "soft"): {"shake": 0.5}}  # fmt: skip
+    world = World({"on_yokes": 0.6, "gap": 0.6, "shake": 0.6}, does)
+    search = world.search(monkeypatch, world.dial("foot"), world.dial("rod", 2, aims=("on_yokes",)), aimed=world.aimed)
+    assert lines(search.first(3)) == [["longer"], ["soft"]]
+
+
 def test_a_detour_is_taken_for_the_first_changes_where_another_mends_what_it_breaks(monkeypatch) -> None:
     does = {("rod", "longer"): {"gap": 1.0, "grip": -0.6}, ("shaft", "thicker"): {"grip": 1.0}}
     world = World({"gap": 0.99, "grip": 1.5}, does, blind=("grip",))

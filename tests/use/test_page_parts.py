@@ -27,7 +27,7 @@ from designs.pages import (
     plots_shafts,
     waterfall,
 )
-from designs.pages.changes import Change, First, _item, in_a_line
+from designs.pages.changes import Change, First, _changes, _item, in_a_line, others_words
 from designs.pages.chart import LETTER, WIDE, Chart, decades, round_steps
 from designs.pages.compared_dots import dots
 from designs.pages.headline import _sentence, headline
@@ -657,13 +657,39 @@ def test_the_parts_of_both_pages_follow_the_units():
     assert "0.4724 in \u2192 0.4528 in" in said and "least gap, in" in said
 
 
+def test_counterweights_that_a_change_makes_anew_are_not_those_drawn():
+    """So that nobody cuts by the drawing what the first change throws away."""
+
+    def first(*work: str) -> First:
+        return First(tuple(Change((("it", "so", "other"),), each, (), ()) for each in work), {}, 3, 1, 0)
+
+    assert others_words(first("make 2 rods", "make 4 counterweights")) == (
+        "Of the design as it stands; change 2 makes other ones. Cut none before the changed design is drawn."
+    )
+    assert "changes 1 and 3 make other ones" in others_words(
+        first("make 4 counterweights", "buy 4 feet", "make 2 x web 1, 4 counterweights")
+    )
+    assert others_words(first("make 2 rods")) == others_words(None) == ""
+
+
+def test_what_to_do_first_counts_what_it_cures_and_what_it_breaks():
+    rods = Change((("rods", "1 mm", "2 mm"),), "make 2 rods", (), ())
+    for cured, broken, words in (
+        (4, 2, "Then 4 of 7 kinds of limit that failed do so no more; 2 that held then fail."),
+        (4, 1, "Then 4 of 7 kinds of limit that failed do so no more; 1 that held then fails."),
+        (4, 0, "Then 4 of 7 kinds of limit that failed do so no more."),
+        (7, 0, "Then none fails."),
+    ):
+        assert words in _changes(First((rods,), {}, 7, cured, broken), set("abcdefg"))
+
+
 def test_what_to_do_first_is_said_in_a_line_with_what_it_makes_of_the_gap():
     """Each change by its pieces' names, and each value beside what it was, though one piece changes in two ways."""
     rods = Change((("displacer rods", "90 mm", "91 mm"), ("bar of them", "8 x 4 mm", "8 x 3 mm")), "make 2", (), ())
     feet = Change((("feet", "soft", "hard"),), "buy 4", (), ())
     assert "Displacer rods: 90 mm \u2192 91 mm; bar of them: 8 x 4 mm \u2192 8 x 3 mm" in _item(rods)
     gap = "With change 1 of what to do first: 0.377 mm, holds."
-    said_ = in_a_line(First((rods, feet), {"gap": gap, "slope": "With change 2"}, 3, 1))
+    said_ = in_a_line(First((rods, feet), {"gap": gap, "slope": "With change 2"}, 3, 2, 0))
     assert said_ == ("1. displacer rods and bar of them; 2. feet. The gap with change 1: 0.377 mm, holds.")
-    assert in_a_line(First((feet,), {}, 3, 2)) == "1. feet."
-    assert in_a_line(None) == in_a_line(First((), {}, 1, 1)) == ""
+    assert in_a_line(First((feet,), {}, 3, 1, 0)) == "1. feet."
+    assert in_a_line(None) == in_a_line(First((), {}, 1, 0, 0)) == ""

@@ -16,7 +16,7 @@ from designs.command import group, screen
 from designs.command.inputs import SHIPPED
 from designs.evaluate import evaluate_finely
 from designs.parts import parts, to_get_from
-from designs.reading import read
+from designs.reading import read, read_text
 from designs.table import Column, Table
 from designs.verdict.row import Row, not_checked
 
@@ -66,7 +66,10 @@ def test_parts_leave_nothing_out_that_the_design_describes() -> None:
     assert found["piston yoke"].size.endswith("60 x 8 x 15 mm overall")
     assert found["displacer yoke"].of == "aluminium"  # its arm's
     assert found["displacer stem"].of == "stainless-steel"
-    assert found["web 1"].note == "inner at 9 mm, 0 deg; shaft 8 mm"  # it holds no other throw
+    assert found["web 1"].note == (
+        "inner at 9 mm, 0 deg; shaft 8 mm pressed, interference at least 12 um, 10 mm deep"
+    )  # it holds no other throw
+    assert found["inner crankpin"].note == "pressed, interference at least 10 um, 6 mm deep"
     assert not [each.name for each in found.values() if "not given" in each.of]
 
 
@@ -90,6 +93,20 @@ def test_from_one_design_to_itself_there_is_nothing_to_get_and_to_another_what_d
     assert to_get_from(bare, bare) == []
     assert [(each.name, each.count) for each in to_get_from(bare, weighted)] == [("counterweight", 2)]
     assert to_get_from(weighted, bare) == []
+
+
+def test_another_fit_is_another_part() -> None:
+    """Of crankpins that are pressed in tighter nothing else is new; whoever buys and makes by the list must see it."""
+    text = (SHIPPED / "redesign.yaml").read_text("utf-8")
+    pins = "pin: {diameter: 6 mm, length: 12 mm, joint: {kind: pressed, length: 6 mm, interference: 10 um}}"
+    assert text.count(pins) == 2
+    now, tighter = (parts(evaluate_finely(read_text(each)))
+                    for each in (text, text.replace(pins, pins.replace("10 um", "17 um"))))  # fmt: skip
+    needed = to_get_from(now, tighter)
+    assert [(each.name, each.count, each.bought) for each in needed] == [
+        ("inner crankpin", 2, False), ("outer crankpin", 2, False)
+    ]  # fmt: skip
+    assert all("17 um" in each.note for each in needed)
 
 
 def test_parts_in_every_form() -> None:

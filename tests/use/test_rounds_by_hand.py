@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from designs.counsel import rounds
-from designs.counsel.advice import Counsel
+from designs.counsel.advice import Counsel, as_told
 from designs.counsel.dial import Dial, Level, Work
 from designs.counsel.free import free_choices
 from designs.counsel.plan import Plan, Step
@@ -112,6 +112,17 @@ def test_a_change_is_left_out_only_where_no_later_one_sets_out_from_it(built: De
     assert not rounds._as_told(plan, (wheel_again, rods))
 
 
+def test_a_change_is_said_to_set_out_from_what_then_stands(built: Design) -> None:
+    """The second wheel was offered for the first design; once the first one is made it is told from that."""
+    wheel = first_value(built, "diameter of the flywheel")
+    other = Step(wheel.dial, wheel.dial.levels[1])
+    rods = first_value(built, "rods")
+    told = as_told(Plan(Trial(built, []), (rods, wheel, other), Trial(built, []))).steps
+    assert [each.dial.now for each in told[:2]] == [rods.dial.now, wheel.dial.now]
+    assert told[2].dial.now == wheel.level.shown != wheel.dial.now
+    assert [each.level for each in told] == [rods.level, wheel.level, other.level]
+
+
 def test_a_round_heeds_what_is_not_known_of_the_design_as_it_then_stands(monkeypatch) -> None:
     """What is advised last has all that goes before it; without any there is no change."""
 
@@ -136,8 +147,8 @@ def test_a_round_heeds_what_is_not_known_of_the_design_as_it_then_stands(monkeyp
         assert told[-1].said == ("as it stands", rows, 7, ("case",))
 
 
-def first_value(design: Design, family: str) -> Step:
-    dial = next(each for each in free_choices(design) if each.family == family and each.levels)
+def first_value(design: Design, name: str) -> Step:
+    dial = next(each for each in free_choices(design) if name in (each.family, each.name) and each.levels)
     return Step(dial, dial.levels[0])
 
 

@@ -11,7 +11,7 @@ from designs.changing.edit import Edit, Keys, edited, rounded, text
 from designs.changing.groups import seat_diameter
 from designs.counsel.dial import Dial, Level, Pieces, Work, fixed, path_of
 from designs.counsel.free.rods import of_bar
-from designs.counsel.free.stepped import off_the_webs, stepped
+from designs.counsel.free.stepped import off_the_webs, stepped, weight_pieces
 from designs.design import Design
 from designs.design.stock import Stock
 from shafts.clearance.held import EYE_WALL
@@ -220,17 +220,23 @@ def _webs(design: Design, stock: Stock) -> Iterator[Dial]:
         if web.width is None or web.thickness is None:
             continue
         now, keys = float(web.width), ("cranks", "webs", str(place), "width")
-        work = Work(make=((f"web {place + 1}", _pieces(web)),))
-        levels = [Level(_wider(place, float(each)), text(float(each), "m"), work)
+        levels = [Level(_wider(place, float(each)), text(float(each), "m"), _wider_work(design, [place], float(each)))
                   for each in stock.flats if now < float(each) <= 2 * now]  # fmt: skip
         yield Dial(f"width of web {place + 1}", "cranks", (path_of(keys),), text(now, "m"), levels, WIDTH_AIMS)
     sized = [n for n, web in enumerate(design.cranks.webs) if web.width is not None and web.thickness is not None]
     if len(sized) > 1:
         widths = [float(design.cranks.webs[n].width) for n in sized]  # type: ignore[arg-type]
-        work = Work(make=tuple((f"web {n + 1}", _pieces(design.cranks.webs[n])) for n in sized))
-        levels = [Level(_all_wider(sized, float(each)), text(float(each), "m"), work)
+        levels = [Level(_all_wider(sized, float(each)), text(float(each), "m"), _wider_work(design, sized, float(each)))
                   for each in stock.flats if max(widths) < float(each) <= 2.5 * min(widths)]  # fmt: skip
         yield Dial("width of all webs", "cranks", ("cranks.webs.*.width",), text(min(widths), "m"), levels, WIDTH_AIMS)
+
+
+def _wider_work(design: Design, places: list[int], width: float) -> Work:
+    """Return what wider webs take, with the counterweights that then lie farther out on them."""
+    weights = design.counterweights
+    moved = weights is not None and weights.fitted and any(True for _ in off_the_webs(design, places, width))
+    pieces = weight_pieces(len(weights.planes)) if weights is not None and moved else ()
+    return Work(make=(*((f"web {n + 1}", _pieces(design.cranks.webs[n])) for n in places), *pieces))
 
 
 def _wider(place: int, width: float):

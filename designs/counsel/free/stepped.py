@@ -12,7 +12,7 @@ from balance.machine.crank import joined_by, outward
 from balance.machine.machine import Machine
 from designs.changing.edit import Edit, Keys, rounded, text
 from designs.changing.groups import seat_diameter, sides
-from designs.counsel.dial import Dial, Level, Work
+from designs.counsel.dial import Dial, Level, Pieces, Work
 from designs.design import Design
 from shafts.shaft import Segment, Shaft
 
@@ -91,7 +91,7 @@ def stepped(design: Design) -> Iterator[Edit]:
         if len(found) != len(shaft.segments) or any(
             not np.isclose(one[2], float(other.diameter)) for one, other in zip(found, shaft.segments, strict=True)
         ):
-            made = tuple(Segment(length=rounded(end - start, 1e-6), diameter=rounded(thick, 1e-6), bore=bore)
+            made = tuple(Segment(length=rounded(end - start, 1e-6), diameter=thick, bore=bore)
                          for start, end, thick, bore in found)  # fmt: skip
             yield Edit((*keys, "segments"), made)
 
@@ -147,6 +147,11 @@ def _joined(parts: list[Part]) -> list[Part]:
         else:
             found.append(each)
     return found
+
+
+def weight_pieces(planes: int) -> Pieces:
+    """Return counterweights of so many planes as pieces to make."""
+    return (("counterweight", 2 * planes),)
 
 
 def off_the_webs(design: Design, places: list[int], width: float) -> Iterator[Edit]:

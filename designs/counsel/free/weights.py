@@ -11,8 +11,9 @@ from balance.weights.carrier import could_be
 from balance.weights.retention import THREADS
 from designs.changing.edit import Edit, edited, rounded, text
 from designs.changing.groups import HUB
-from designs.counsel.dial import Dial, Level, Pieces, Work, fixed
+from designs.counsel.dial import Dial, Level, Work, fixed
 from designs.counsel.free.shafts import seat_diameter
+from designs.counsel.free.stepped import weight_pieces
 from designs.design import Design
 from designs.design.stock import Stock
 
@@ -82,11 +83,7 @@ def _heft(name: str, thickness: float) -> float:
 
 
 def _work(weights: Counterweights, planes: int = 0) -> Work:
-    return Work(make=_pieces(planes or len(weights.planes)))
-
-
-def _pieces(planes: int) -> Pieces:
-    return (("counterweight", 2 * planes),)
+    return Work(make=weight_pieces(planes or len(weights.planes)))
 
 
 def _plates(weights: Counterweights, stock: Stock) -> Dial:
@@ -235,12 +232,18 @@ def _screws(weights: Counterweights, stock: Stock) -> Iterator[Dial]:
     sizes = [each for each in stock.screws if THREADS.get(each, (0.0,))[0] >= THREADS[own.size][0]]
     found = [(size, number) for number in (own.number, 2, 3, 4) for size in sizes if number >= own.number]
     found = [each for each in dict.fromkeys(found) if each != (own.size, own.number)]
-    sets = 2 * len(weights.planes)
+    sets = _screwed_on(weights)
     levels = [Level(_screwed(size, number), f"{number} x {size}", Work(buy=(("screw", sets * number),)))
               for size, number in found]  # fmt: skip
     paths = ("counterweights.screws.size", "counterweights.screws.number")
     yield Dial("screws of the counterweights", "counterweights", paths, f"{own.number} x {own.size}", levels)
     yield from _deeper(weights)
+
+
+def _screwed_on(weights: Counterweights) -> int:
+    """Return how many counterweights are screwed on: what a crankpin carries is held by its joint."""
+    carriers = weights.on if isinstance(weights.on, tuple) else (weights.on,) * len(weights.planes)
+    return 2 * sum(each != "pin" for each in carriers)
 
 
 def _deeper(weights: Counterweights) -> Iterator[Dial]:
@@ -249,7 +252,7 @@ def _deeper(weights: Counterweights) -> Iterator[Dial]:
     if weights.screws.engagement is None:
         return
     keys, now = ("counterweights", "screws", "engagement"), float(weights.screws.engagement)
-    work = Work(buy=(("screw", 2 * len(weights.planes) * weights.screws.number),))
+    work = Work(buy=(("screw", _screwed_on(weights) * weights.screws.number),))
     lengths = [each for each in THREAD if now < each <= max(3 * now, 6e-3)]
     levels = [Level(fixed(Edit(keys, each)), text(each, "m"), work) for each in lengths]
     yield Dial("thread of the counterweights' screws", "counterweights", (".".join(keys),), text(now, "m"), levels)
@@ -354,7 +357,7 @@ def _trim(name: str, weights: Counterweights) -> Dial:
     """Mass on a yoke, at most so much: the balancing takes what helps."""
     now = 0.0 if name not in weights.trims else float(weights.trims[name].at_most)
     keys = ("counterweights", "trims", name)
-    anew = _pieces(len(weights.planes)) if weights.fitted else ()
+    anew = weight_pieces(len(weights.planes)) if weights.fitted else ()
 
     def edits(mass: float):
         def of(design: Design) -> tuple[Edit, ...]:

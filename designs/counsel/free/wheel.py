@@ -38,6 +38,8 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
         yield from _second(design, wheel)
     number, inertia = 2 if wheel.on == "both" else 1, float(wheel.polar_inertia)
     work, shown = Work(make=(("flywheel", number),)), said(inertia, "kg m^2")
+    if wheel.inertia is None and wheel.diameter is not None and wheel.thickness is not None:
+        shown = " x ".join(text(float(each), "m") for each in (wheel.diameter, wheel.thickness))
     levels = [Level(_thicker(factor), f"{factor:g} times as thick", work)
               for factor in THICKER if inertia > 0]  # fmt: skip
     levels += [Level(_disc(*size), disc_shown, work)
