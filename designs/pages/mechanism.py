@@ -14,6 +14,7 @@ import numpy as np
 
 from balance.bodies.every import without_body
 from balance.machine.crank import place_in_frame
+from balance.machine.machine import Machine
 from balance.machine.yoke import Outline, Yoke
 from balance.obstacles import Obstacle
 from balance.outlines import corner_arrays
@@ -126,8 +127,8 @@ def _notes(evaluation: Evaluation) -> tuple[str, ...]:
             found.append(f"yoke {name} is drawn as a line: its outline is not given")
     if any(yoke.rod is not None and yoke.rod.width is None for yoke in machine.yokes.values()):
         found.append(f"rods whose width is not given are drawn {said(ROD_WIDTH / MM, 'm', 'g')} wide")
-    if any(web.width is None for web in machine.cranks.webs):
-        found.append(f"webs whose width is not given are drawn {said(WEB_WIDTH / MM, 'm', 'g')} wide")
+    if any(web.width is None for web in evaluation.design.cranks.webs):
+        found.append(f"webs whose width is not given are drawn {said(_web_width(machine) / MM, 'm', 'g')} wide")
     found += [
         f"{part.name} is drawn in a usual size: {part.taken} is not given"
         for part in evaluation.bodies.parts
@@ -240,11 +241,15 @@ def _pin_place(throw: Any, sign: float) -> tuple[float, float]:
     return sign * float(across) * MM, float(along) * MM
 
 
+def _web_width(machine: Machine) -> float:
+    """Return how wide webs are drawn, mm: as wide as the widest that is given."""
+    return max((float(web.width) * MM for web in machine.cranks.webs if web.width is not None), default=WEB_WIDTH)
+
+
 def _webs(evaluation: Evaluation, sign: float) -> str:
     """Draw the webs as bars from the shaft to the nearest throw and from throw to throw along the shaft."""
     cranks = evaluation.machine.cranks
-    widths = [float(web.width) * MM for web in cranks.webs if web.width is not None]
-    width = max(widths) if widths else WEB_WIDTH
+    width = _web_width(evaluation.machine)
     middle = float(np.mean([float(each.at) for each in evaluation.machine.shafts.bearings]))
     throws = sorted(cranks.throws.values(), key=lambda each: abs(float(each.at) - middle))
     places = [(0.0, 0.0), *(_pin_place(throw, sign) for throw in throws)]

@@ -22,6 +22,7 @@ NAMED = ("bearing", "gear", "wheel", "pin", "weight", "cylinder")
 """Kinds of part that a line leads from to a name below."""
 DROP = 1.2  # mm that the letters of a name stand below its middle (page.js has it too)
 LETTER = 0.56  # width of a letter over its height
+PAPER, LOWEST, WIDEST = 1.5, 48.0, 66.0  # mm: letters on paper, and the room that the view has there at the least
 LEAST = 10  # letters of a name that may reach out of its yoke
 MARGIN = 6.0
 
@@ -95,8 +96,10 @@ def side_view(
     inside += "".join(_label(part, number, place, size) for number, part in enumerate(parts) if part.kind == "yoke")
     names, rows = _names(parts, (left, right), size)
     low = top + height
-    inside += names.replace("@", short(low)) + _ruler((left, right), low + (rows + 1.2) * 1.5 * size, size)
     below = (rows + 3.4) * 1.5 * size
+    printed = PAPER * max((height + below) / LOWEST, (right - left) / WIDEST)
+    inside += names.replace("@", short(low))
+    inside += _ruler((left, right), low + (rows + 1.2) * 1.5 * size, size, max(size, printed))
     said = "; ".join(f"{part.name} {number(part.z[0] / MM, 'm', '.1f')} to {in_words(part.z[1] / MM, 'm', '.1f')}"
                      for part in parts if part.kind in ("yoke", "bearing", "gear", "wheel"))  # fmt: skip
     return tag(
@@ -157,10 +160,13 @@ def _names(parts: list[SidePart], ends: tuple[float, float], size: float) -> tup
     return "".join(found), sum(np.isfinite(end) for end in rows)
 
 
-def _ruler(ends: tuple[float, float], y: float, size: float) -> str:
+def _ruler(ends: tuple[float, float], y: float, size: float, largest: float) -> str:
+    """Return a scale along the shafts, with as many numbers as have room.   largest : letters on paper, mm there."""
     unit, up, _ = shown("m")
     one = 25.4 if unit == "in" else 20.0
-    step = one if ends[1] - ends[0] > 60 else one / 2
+    longest = max(len(short(end / MM * up, 1)) for end in ends)
+    steps = [each * one for each in (0.5, 1, 2.5, 5, 10) if each * one > (LETTER * longest + 0.6) * largest]
+    step = next(iter(steps), 10 * one)
     marks = np.arange(np.ceil((ends[0] + size) / step) * step, ends[1] - size, step)
     found = line(ends[0], y, ends[1], y, "scale")
     for mark in marks:

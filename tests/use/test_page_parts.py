@@ -27,6 +27,7 @@ from designs.pages import (
     plots_shafts,
     waterfall,
 )
+from designs.pages import side as side_view
 from designs.pages.changes import Change, First, _changes, _item, in_a_line, others_words
 from designs.pages.chart import LETTER, WIDE, Chart, decades, round_steps
 from designs.pages.compared_dots import dots
@@ -344,6 +345,27 @@ def test_design_without_outlines_has_sentences():
         assert part(bare).startswith("<p"), part
     drawn = mechanism.drawing(bare)
     assert "yoke displacer is drawn as a line: its outline is not given" in drawn.notes
+
+
+@pytest.mark.parametrize(("name", "wide"), [("redesign", None), ("as-built", "12 mm"), ("bare", "7 mm")])
+def test_how_wide_webs_are_drawn_is_said_only_where_it_is_not_given(name: str, wide: str | None):
+    """As wide as the widest of those given, 12 mm; counterweights that are fitted are no webs without a width."""
+    text = (SHIPPED / f"{name.replace('bare', 'as-built')}.yaml").read_text("utf-8")
+    text = text.replace("thickness: 6 mm, width: 12 mm", "thickness: 6 mm") if name == "bare" else text
+    notes = mechanism.drawing(Evaluation(read_text(text))).notes
+    assert [each for each in notes if each.startswith("webs")] == (
+        [] if wide is None else [f"webs whose width is not given are drawn {wide} wide"]
+    )
+
+
+def test_the_scale_along_the_shafts_has_as_many_numbers_as_have_room():
+    """Of 300 mm 15 numbers fit on a screen, and three where letters are printed at 8 mm of it."""
+    asked = (((-100, 200), 4.0, 4.0, 20), ((-100, 200), 4.0, 8.0, 50), ((-20, 30), 1.0, 1.0, 10))
+    for ends, size, largest, apart in asked:
+        marks = re.findall(r">(\u2212?[0-9.]+)<", side_view._ruler(ends, 0.0, size, largest))
+        values = [float(each.replace("\u2212", "-")) for each in marks]
+        assert np.diff(values) == pytest.approx(apart)
+        assert len(values) >= 3
 
 
 # Gap
