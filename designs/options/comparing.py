@@ -186,10 +186,21 @@ def _told_apart(candidates: list[Candidate | Faulty]) -> list[Candidate | Faulty
 def differences(one: Node, other: Node) -> Iterator[Change]:
     """Yield what stands otherwise in another tree, entry by entry; what options say is left out."""
     before, after = dict(_leaves(one)), dict(_leaves(other))
+    before, after = _gathered(before, after), _gathered(after, before)
     for key in dict.fromkeys((*before, *after)):
         old, new = before.get(key, UNSAID), after.get(key, UNSAID)
         if " ".join(old.split()) != " ".join(new.split()):
             yield Change(".".join(key), old, new)
+
+
+def _gathered(leaves: dict[tuple[str, ...], str], other: dict[tuple[str, ...], str]) -> dict[tuple[str, ...], str]:
+    """Return entries with those below what is a single value in the other tree as one, as a file says them."""
+    found: dict[tuple[str, ...], str] = {}
+    for key, value in leaves.items():
+        above = next((key[:n] for n in range(1, len(key)) if key[:n] in other), key)
+        said = value if above == key else f"{'.'.join(key[len(above) :])}: {value}"
+        found[above] = f"{found[above]}, {said}" if above in found else said
+    return {key: value if key in leaves else f"{{{value}}}" for key, value in found.items()}
 
 
 def _leaves(node: Node, path: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], str]]:
@@ -263,10 +274,10 @@ def _trade(best: Candidate, other: Candidate) -> str:
 
 
 def _felt(figure: Figure | None) -> float:
-    """Return a margin as far as it is worth anything; NaN where there is none."""
+    """Return a margin as far as it is worth anything; NaN where there is none. Against zero a row is held or not."""
     if figure is None or figure.margin is None:
         return np.nan
-    return float(np.clip(float(figure.margin), -TOLD, TOLD))
+    return float(np.clip(float(figure.margin), -TOLD, TOLD if np.any(np.asarray(figure.limit) != 0) else 0.0))
 
 
 TOLD = 3.0  # of the limit: beyond it more margin is no gain to anyone
@@ -298,9 +309,12 @@ def _unlooked(candidate: Candidate, others: list[Candidate]) -> set[str]:
 
 
 def _tightest(candidate: Candidate) -> tuple[str, float]:
-    """Return the limit of least margin, in words, and that margin; a row against zero is held or not, and has none."""
+    """Return the limit of least margin, in words, and that margin.
+
+    A row against zero is held or not, and has none; nor has what is made to fit exactly, as a hole at its least edge.
+    """
     margins = {figure.what: float(figure.margin) for figure in candidate.limits.values()
-               if figure.margin is not None and np.any(np.asarray(figure.limit) != 0)}  # fmt: skip
+               if figure.margin and np.any(np.asarray(figure.limit) != 0)}  # fmt: skip
     return min(margins.items(), key=lambda item: item[1], default=("", 0.0))
 
 

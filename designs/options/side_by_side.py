@@ -144,11 +144,13 @@ def brief(candidates: list[Candidate], rows: list[Line], faulty: list[Faulty]) -
 
 
 def _short(names: list[str]) -> list[str]:
-    """Return names that can head a column: long ones without the words that they all begin with, or cut at a word.
+    """Return names that can head a column: long ones by their file, where that tells them apart.
 
-    Whole where two would then be alike.
+    Else without the words that they all begin with, or cut at a word; whole where two would then be alike.
     """
-    names = _without_shared(names)
+    files = [name[name.rindex(" [") + 1 :] if name.endswith("]") and " [" in name else name for name in names]
+    names = _without_shared([file if name != file and len(name) > LONGEST else name
+                             for name, file in zip(names, files, strict=True)])  # fmt: skip
     cut = [name if len(name) <= LONGEST else f"{name[: LONGEST - 2].rpartition(' ')[0] or name[: LONGEST - 2]} ..."
            for name in names]  # fmt: skip
     return [short if cut.count(short) == 1 else name for short, name in zip(cut, names, strict=True)]

@@ -126,6 +126,7 @@ def test_long_names_are_cut_at_a_word_unless_two_are_then_alike() -> None:
     assert _short([f"{long} a", f"{long[:28]}z b", "fan"]) == ["... letters a", "... letterz b", "fan"]
     assert _short([f"one {long} a", f"one {long} a b"]) == [f"one {long} a", f"one {long} a b"]
     assert _short(["x" * 29]) == [f"{'x' * 26} ..."]
+    assert _short([long[:28], f"{long[:28]} [mended.yaml]"]) == [long[:28], "[mended.yaml]"]
 
 
 def test_four_designs_stand_abreast_the_first_one_in_every_table() -> None:
@@ -178,6 +179,8 @@ def test_the_tightest_limit_is_not_one_against_zero() -> None:
     found = candidate("one", row("gap", 1.5), row("power", 1.2), row("slope", 0.0, 0.0), row("other", None))
     assert comparing._tightest(found) == ("power", pytest.approx(0.2))
     assert comparing._tightest(candidate("none", row("gap", None))) == ("", 0.0)
+    exact = candidate("exact", row("gap", 1.0), row("power", 1.2))  # a hole that was put at its least edge
+    assert comparing._tightest(exact) == ("power", pytest.approx(0.2))
 
 
 def test_what_is_traded_is_told_where_it_is_felt() -> None:
@@ -191,6 +194,8 @@ def test_what_is_traded_is_told_where_it_is_felt() -> None:
     assert "Against" not in conclusion([best, alike])
     looser = candidate("other", row("gap", 2.0, 0.5), row("power", 2.0), row("slope", 9.0))
     assert "Against" not in conclusion([best, looser])  # no better by as much: 2.0 against 2.0
+    held = [candidate(name, row("gap"), row("room", value, 0.0)) for name, value in (("one", 0.1), ("other", 9.0))]
+    assert "Against" not in conclusion(held)  # against zero more is no better
     failing = conclusion([candidate("one", row("gap", 0.5)), candidate("other", row("gap", 0.4))])
     assert failing.startswith(f"{comparing.NONE} The nearest is one; it still fails 1: ")
     assert "tightest" not in failing
@@ -210,6 +215,11 @@ def test_entries_that_differ_are_told_by_their_paths() -> None:
     other = parse("title: b\nspeed: {least: 2 rpm, most: 9 rpm}\nwebs: [{at: 1 mm}, {at: 2 mm}]\n", "b")
     found = [(each.path, each.old, each.new) for each in differences(one, other)]
     assert found == [("speed.least", "1 rpm", "2 rpm"), ("webs.1.at", "(left out)", "2 mm")]
+    named, sized = parse("ball: 6201\nat: 1 mm", "a"), parse("ball: {bore: 15 mm, seat: {fit: 2 um}}\nat: 1 mm", "b")
+    assert [(each.path, each.old, each.new) for each in differences(named, sized)] == [
+        ("ball", "6201", "{bore: 15 mm, seat.fit: 2 um}")
+    ]
+    assert [each.old for each in differences(sized, named)] == ["{bore: 15 mm, seat.fit: 2 um}"]
 
 
 # How sure that is
