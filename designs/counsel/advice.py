@@ -184,9 +184,9 @@ def as_told(plan: Plan) -> Plan:
 
 
 def stands(design: Design, step: Step) -> list[str]:
-    """Return the entries by which a change is told, as they stand in a design."""
-    every = (tuple(path.split(".")) for each in step.dial.paths for path in every_entry(design, each))
-    return [text(value_at(design, keys), unit_at(design, keys)) for keys in every]
+    """Return the entries by which a change is told, as they stand in a design; "" for one that its kind has not."""
+    every = [tuple(path.split(".")) for each in step.dial.paths for path in every_entry(design, each)]
+    return ["" if (value := value_at(design, keys)) is None else text(value, unit_at(design, keys)) for keys in every]
 
 
 def befores(plan: Plan) -> list[Design]:

@@ -123,6 +123,15 @@ def test_a_change_is_said_to_set_out_from_what_then_stands(built: Design) -> Non
     assert [each.level for each in told] == [rods.level, wheel.level, other.level]
 
 
+def test_every_choice_can_be_told_after_every_other_one(built: Design) -> None:
+    """A diaphragm has no stem, a displacer no crown: choices that name all of them name what some have not."""
+    first = first_value(built, "rods")
+    last = [Step(dial, dial.levels[0]) for dial in free_choices(built) if dial.levels and dial is not first.dial]
+    for step in last:
+        told = as_told(Plan(Trial(built, []), (first, step), Trial(built, [])))
+        assert [each.dial.name for each in told.steps] == [first.dial.name, step.dial.name]
+
+
 def test_a_round_heeds_what_is_not_known_of_the_design_as_it_then_stands(monkeypatch) -> None:
     """What is advised last has all that goes before it; without any there is no change."""
 
