@@ -564,13 +564,25 @@ def test_new_entries_stand_beside_those_that_there_are() -> None:
 
 
 def test_new_values_are_told_in_the_units_of_the_old_ones_each_in_a_list_in_its_own() -> None:
-    words = "a: 1 in\nb: [1 in, 20 mm]\nc: {d: 1 in}\ne: [{f: 1 in}]\n"
+    words = "a: 1 in\nb: [1 in, 20 mm]\nc: {d: 1 in}\ne: [{f: 1 in}]\nh: [1 mm, 2 mm, 3 mm, 4 mm]\n"
     new = {("a",): "12.7 mm", ("b",): "[25.4 mm, 1 mm, 2 mm]", ("c",): "{d: 2 mm}", ("c", "d"): "50.8 mm",
            ("c", "g"): "3 mm", ("e",): "[{f: 1 mm}]", ("e", "0", "f"): "2.54 mm"}  # fmt: skip
     told = {**new, ("a",): "0.5 in", ("b",): "[1 in, 1 mm, 2 mm]", ("c", "d"): "2 in", ("e", "0", "f"): "0.1 in"}
     assert as_given(parse(words, "fan.yaml"), new) == told
     one = {("a",): "[25.4 mm, -12.7 mm]", ("b",): "50.8 mm"}  # two planes in the place of one, and one in that of two
     assert as_given(parse(words, "fan.yaml"), one) == {("a",): "[1 in, -0.5 in]", ("b",): "50.8 mm"}
+
+
+def test_new_entries_of_a_file_in_inches_are_in_inches() -> None:
+    """As most of its lengths are, and masses in ounces; what is compounded of them, or exact in neither, stays."""
+    words = "a: 1 in\nb: [1/2 in, 20 mm]\nm: 2 oz\nn: 3 g\np: 4 oz\nx: {y: 1 N/mm}\n"
+    new = {("x",): "{y: 2 N/mm, z: 12.7 mm, w: [25.4 mm, -2.54 mm]}", ("c",): "50.8 mm", ("d",): "28.349523125 g",
+           ("e",): "5 kg mm", ("f",): "3 kg/m^3", ("a",): "12.7 mm"}  # fmt: skip
+    assert as_given(parse(words, "fan.yaml"), new) == {
+        ("x",): "{y: 2 N/mm, z: 0.5 in, w: [1 in, -0.1 in]}", ("c",): "2 in", ("d",): "1 oz", ("e",): "5 kg mm",
+        ("f",): "3 kg/m^3", ("a",): "0.5 in"}  # fmt: skip
+    metric = parse("a: 1 in\nb: 2 mm\nc: 3 mm\n", "fan.yaml")
+    assert as_given(metric, {("x",): "{z: 12.7 mm}"}) == {("x",): "{z: 12.7 mm}"}
 
 
 def test_what_stands_for_an_entry_below_it_is_written_over() -> None:
