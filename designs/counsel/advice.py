@@ -176,10 +176,10 @@ def as_told(plan: Plan) -> Plan:
     """Return a plan of which each change is said to set out from what then stands: earlier ones may have changed it."""
     steps, base = list[Step](), plan.base.design
     for step, before in zip(plan.steps, befores(plan), strict=True):
-        again = None
-        if before is not base and stands(before, step) != stands(base, step):
-            again = next((each for each in free_choices(before) if each.name == step.dial.name), None)
-        steps.append(step if again is None else replace(step, dial=replace(step.dial, now=again.now)))
+        if before is not base and (now := stands(before, step)) != stands(base, step):
+            anew = (each.now for each in free_choices(before) if each.name == step.dial.name)
+            step = replace(step, dial=replace(step.dial, now=next(anew, ", ".join(filter(None, now)))))
+        steps.append(step)
     return replace(plan, steps=tuple(steps))
 
 

@@ -7,7 +7,7 @@ its changes to the first design finds no end, that often does.
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from designs.counsel.advice import Counsel, befores, stands
+from designs.counsel.advice import Counsel
 from designs.counsel.guards import as_written, drawn
 from designs.counsel.plan import Plan, Step, planned
 
@@ -41,25 +41,12 @@ def _advice(plan: Plan, keep: Sequence[str]) -> tuple[Step, ...]:
 
 
 def _needed(base: Plan, plan: Plan) -> Plan:
-    """Return a plan that passes without the changes that it does not need, those with the most work first.
-
-    What a later change is told to set out from stays: without it that would be told wrongly.
-    """
+    """Return a plan that passes without the changes that it does not need, those with the most work first."""
     for step in sorted(plan.steps, key=lambda each: each.level.work.size, reverse=True):
-        steps = tuple(each for each in plan.steps if each is not step)
-        if not _as_told(plan, steps):
-            continue
-        without = _whole(base, steps)
+        without = _whole(base, tuple(each for each in plan.steps if each is not step))
         if without.trial.passes and (sure := drawn(without).settled).trial.passes:
             plan = sure
     return plan
-
-
-def _as_told(plan: Plan, steps: Sequence[Step]) -> bool:
-    """Whether each of some changes of a plan still sets out from what it set out from there."""
-    before = dict(zip(plan.steps, befores(plan), strict=True))
-    fewer = befores(replace(plan, steps=tuple(steps)))
-    return all(stands(design, step) == stands(before[step], step) for step, design in zip(steps, fewer, strict=True))
 
 
 def _whole(base: Plan, steps: tuple[Step, ...]) -> Plan:

@@ -44,7 +44,6 @@ class World:
         monkeypatch.setattr(rounds, "_advice", advised)
         monkeypatch.setattr(rounds, "drawn", lambda plan: plan)
         monkeypatch.setattr(rounds, "planned", self.planned)
-        monkeypatch.setattr(rounds, "_as_told", lambda plan, steps: True)
 
     def trial(self, steps: tuple[Step, ...] = ()) -> Trial:
         gap = self.stands + sum(self.adds[step.dial.name] for step in steps)
@@ -76,10 +75,6 @@ def test_each_round_goes_on_from_the_one_before_until_it_passes(monkeypatch) -> 
 def test_what_a_later_round_makes_needless_is_left_out(monkeypatch) -> None:
     world = World(monkeypatch, 0.0, {"rod": 0.4, "shaft": 0.1, "wheel": 0.9}, [["rod", "shaft"], ["wheel"]])
     assert names(world.come_to()) == ["shaft", "wheel"]
-    monkeypatch.setattr(rounds, "_as_told", lambda plan, steps: len(steps) < len(plan.steps) - 1)
-    world = World(monkeypatch, 0.0, {"rod": 0.4, "wheel": 1.0}, [["rod"], ["wheel"]])
-    monkeypatch.setattr(rounds, "_as_told", lambda plan, steps: False)
-    assert names(world.come_to()) == ["rod", "wheel"]  # the wheel would no longer set out from what is told
 
 
 def test_the_most_work_is_left_out_first(monkeypatch) -> None:
@@ -101,17 +96,6 @@ def test_what_passes_is_left_alone(monkeypatch) -> None:
     assert World(monkeypatch, 1.5, {"rod": 0.4}, []).come_to().steps == ()
 
 
-def test_a_change_is_left_out_only_where_no_later_one_sets_out_from_it(built: Design) -> None:
-    """The wheel of a later round is told from the one of an earlier round; the rods of it are told from the file's."""
-    wheel, rods = (first_value(built, name) for name in ("flywheel", "rods"))
-    later = wheel.level.of(built)
-    wheel_again = first_value(later, "flywheel")
-    plan = Plan(Trial(built, []), (wheel, wheel_again, rods), Trial(later, []))
-    assert rounds._as_told(plan, (wheel, wheel_again))
-    assert rounds._as_told(plan, (wheel, rods))
-    assert not rounds._as_told(plan, (wheel_again, rods))
-
-
 def test_a_change_is_said_to_set_out_from_what_then_stands(built: Design) -> None:
     """The second wheel was offered for the first design; once the first one is made it is told from that."""
     wheel = first_value(built, "diameter of the flywheel")
@@ -121,6 +105,9 @@ def test_a_change_is_said_to_set_out_from_what_then_stands(built: Design) -> Non
     assert [each.dial.now for each in told[:2]] == [rods.dial.now, wheel.dial.now]
     assert told[2].dial.now == wheel.level.shown != wheel.dial.now
     assert [each.level for each in told] == [rods.level, wheel.level, other.level]
+    # Offered in a round of its own, and no more without what went before it: then its entries say what stands.
+    alone = Step(replace(wheel.dial, name="diameter as it was bought"), wheel.dial.levels[1])
+    assert as_told(Plan(Trial(built, []), (wheel, alone), Trial(built, []))).steps[1].dial.now == wheel.level.shown
 
 
 def test_every_choice_can_be_told_after_every_other_one(built: Design) -> None:
