@@ -156,8 +156,9 @@ def best_changes(first: First | None, rows: list[Row]) -> str:
 
 
 def _nearest(rows: list[Row]) -> str:
-    """Return the limits of which most is used."""
-    known = [(used(row) or 0.0, row) for row in worst_first(rows) if row.state == "pass" and used(row) is not None]
+    """Return the limits of which most is used, without what is made to fit exactly, as a hole at its least edge."""
+    known = [(share, row) for row in worst_first(rows)
+             if row.state == "pass" and (share := used(row)) is not None and share != 1]  # fmt: skip
     items = "".join(
         tag("li", tag("b", escape(row.what)) + tag("span", escape(
             f"{said(amount(row, row.value))}, {said(amount(row, row.limit))} "

@@ -304,15 +304,16 @@ def _yoke(evaluation: Evaluation, name: str, place: int, box: tuple[float, float
     span = float(yoke.half_span) * MM if yoke.rod is not None else half
     if yoke.slot is not None:
         inside.append(_slot(half + float(evaluation.machine.throw_of(yoke).radius) * MM, float(yoke.slot.offset) * MM))
-    edge = span
+    edges = (-span, span)
     if yoke.outline is None:
         inside.append(f'<path class="bare" d="M{-span:.3f},0H{span:.3f}"/>')
     else:
         inside.append(_outline(yoke.outline, "yoke"))
-        edge = float(np.max(corner_arrays(yoke.outline)[0])) * MM
+        across = corner_arrays(yoke.outline)[0] * MM
+        edges = float(np.min(across)), float(np.max(across))
     if yoke.rod is not None:
         inside += [f'<circle class="pivot" cx="{sign * span:.3f}" cy="0" r="1.3"/>' for sign in HANDS.values()]
-    inside.append(_name(name, edge, box))
+    inside.append(_name(name, edges, list(evaluation.machine.yokes).index(name) % 2 == 1, box))
     shifted = f'transform="translate(0 {-height * MM:.4f})"'
     return f'<g class="moving" data-yoke="{escape(name)}" {shifted}>{"".join(inside)}</g>'
 
@@ -322,12 +323,14 @@ def _heights(evaluation: Evaluation) -> dict[str, float]:
     return {name: float(moved.height[0]) for name, moved in evaluation.motion.yokes.items()}
 
 
-def _name(name: str, edge: float, box: tuple[float, float, float, float]) -> str:
-    """Write a yoke's name beside it, or in it where there is no room beside."""
+def _name(name: str, edges: tuple[float, float], left: bool, box: tuple[float, float, float, float]) -> str:
+    """Write a yoke's name beside it, or in it where there is no room beside: those of two that meet on either side."""
     said = cut_short(name, LONGEST)
-    size, right = letters(box), box[0] + box[2]
-    fits = edge + 1.5 + LETTER * size * len(said) < right
-    where = f'x="{edge + 1.5:.2f}"' if fits else 'x="0" text-anchor="middle"'
+    size, (low, high) = letters(box), edges
+    away = 1.5 + LETTER * size * len(said)
+    where = f'x="{high + 1.5:.2f}"' if high + away < box[0] + box[2] else 'x="0" text-anchor="middle"'
+    if left and low - away > box[0]:
+        where = f'x="{low - 1.5:.2f}" text-anchor="end"'
     return f'<text class="label" {where} y="{0.35 * size:.2f}">{escape(said)}<title>{escape(name)}</title></text>'
 
 

@@ -38,7 +38,7 @@ def expected(shape: Shape, text: str = "") -> str:
         case Whole():
             return "a whole number"
         case Flag():
-            return "true or false"
+            return "yes or no"
         case Words():
             return "a text"
         case Choice():

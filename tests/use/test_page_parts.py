@@ -28,7 +28,7 @@ from designs.pages import (
     waterfall,
 )
 from designs.pages import side as side_view
-from designs.pages.changes import Change, First, _changes, _item, in_a_line, others_words
+from designs.pages.changes import Change, First, _changes, _item, best_changes, in_a_line, others_words
 from designs.pages.chart import LETTER, WIDE, Chart, decades, round_steps
 from designs.pages.compared_dots import dots
 from designs.pages.headline import _sentence, headline
@@ -692,6 +692,22 @@ def test_counterweights_that_a_change_makes_anew_are_not_those_drawn():
         first("make 4 counterweights", "buy 4 feet", "make 2 x web 1, 4 counterweights")
     )
     assert others_words(first("make 2 rods")) == others_words(None) == ""
+
+
+def test_of_limits_that_hold_those_nearest_are_told_but_for_what_fits_exactly():
+    rows = [Row(key, f"the {key}", value, 1.0, "N", "at least") for key, value in (("gap", 1.25), ("hole", 1.0))]
+    said = best_changes(None, rows)
+    assert "the gap" in said and "80% used" in said
+    assert "the hole" not in said
+
+
+def test_names_of_yokes_that_meet_stand_on_either_side_where_there_is_room():
+    box = (-50.0, -100.0, 100.0, 120.0)
+    right, left = (mechanism._name("piston", (-20.0, 20.0), side, box) for side in (False, True))
+    assert 'x="21.50"' in right and "text-anchor" not in right
+    assert 'x="-21.50" text-anchor="end"' in left
+    assert 'x="21.50"' in mechanism._name("piston", (-45.0, 20.0), True, box)  # none on the left
+    assert 'text-anchor="middle"' in mechanism._name("piston", (-45.0, 45.0), True, box)
 
 
 def test_what_to_do_first_counts_what_it_cures_and_what_it_breaks():

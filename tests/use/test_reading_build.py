@@ -132,7 +132,7 @@ def test_a_length_without_unit_is_told_with_units_that_fit():
             "stem_through_piston: no",
             "stem_through_piston: maybe",
             "yokes.displacer.carries.stem_through_piston",
-            "true or",
+            "yes or no",
         ),
         ("kind: piston", "kind: pistn", "yokes.piston.carries.kind", "did you mean 'piston'?"),
         ("kind: piston, ", "", "yokes.piston.carries", "read no 'kind:'"),
