@@ -136,7 +136,7 @@ def others_words(first: First | None) -> str:
     if not numbers:
         return ""
     named = f"change {numbers[0]} makes" if len(numbers) == 1 else f"changes {' and '.join(numbers)} make"
-    return f"Of the design as it stands; {named} other ones. Cut none before the changed design is drawn."
+    return f"as it stands: {named} other ones"
 
 
 def best_changes(first: First | None, rows: list[Row]) -> str:

@@ -685,9 +685,7 @@ def test_counterweights_that_a_change_makes_anew_are_not_those_drawn():
     def first(*work: str) -> First:
         return First(tuple(Change((("it", "so", "other"),), each, (), ()) for each in work), {}, 3, 1, 0)
 
-    assert others_words(first("make 2 rods", "make 4 counterweights")) == (
-        "Of the design as it stands; change 2 makes other ones. Cut none before the changed design is drawn."
-    )
+    assert others_words(first("make 2 rods", "make 4 counterweights")) == ("as it stands: change 2 makes other ones")
     assert "changes 1 and 3 make other ones" in others_words(
         first("make 4 counterweights", "buy 4 feet", "make 2 x web 1, 4 counterweights")
     )
