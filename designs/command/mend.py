@@ -23,6 +23,7 @@ from designs.options.writing import as_given, with_entries, with_option
 from designs.reading import BadFile, design_of, read_tree
 from designs.reading.changes import changed
 from designs.reading.source import parse
+from designs.shown import system_of
 from designs.table import Column, plain
 from designs.verdict.row import name_of, names_of
 
@@ -237,7 +238,7 @@ def _write(
         return
     text, tree = named.path.read_text("utf-8-sig"), read_tree(named.path)
     entries = changed_entries(mended.base.trial.design, mended.plans[way - 1].steps)
-    values = as_given(tree if option is None else changed(tree, option), entries)
+    values = as_given(tree if option is None else changed(tree, option), entries, system_of(named.path))
     written = with_entries(text, tree, values) if option is None else with_option(text, tree, option, values)
     try:
         read = parse(written, str(out))

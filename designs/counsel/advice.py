@@ -111,7 +111,7 @@ def entries_words(before: Design, *steps: Step, beside: bool = False) -> str:
     for path, value in values.items():
         pattern = next((each for each in named if _fits(path, each)), path)
         # One word for all of them is true only where it is all of them that change, and to the same.
-        alike = {values.get(each) for each in every_entry(before, pattern)} == {value}
+        alike = {values.get(each) for each in _every(before, pattern)} == {value}
         if not (beside and pattern in named and alike):
             found[pattern if alike else path] = value
     said, above = [], ""
@@ -122,7 +122,7 @@ def entries_words(before: Design, *steps: Step, beside: bool = False) -> str:
     return ", ".join(said)
 
 
-def every_entry(design: Design, pattern: str) -> list[str]:
+def _every(design: Design, pattern: str) -> list[str]:
     """Return the entries of a design that a path with `*` for any key stands for."""
     found: list[Keys] = [()]
     for key in pattern.split("."):
@@ -176,16 +176,16 @@ def as_told(plan: Plan) -> Plan:
     """Return a plan of which each change is said to set out from what then stands: earlier ones may have changed it."""
     steps, base = list[Step](), plan.base.design
     for step, before in zip(plan.steps, befores(plan), strict=True):
-        if before is not base and (now := stands(before, step)) != stands(base, step):
+        if before is not base and (now := _stands(before, step)) != _stands(base, step):
             anew = (each.now for each in free_choices(before) if each.name == step.dial.name)
             step = replace(step, dial=replace(step.dial, now=next(anew, ", ".join(filter(None, now)))))
         steps.append(step)
     return replace(plan, steps=tuple(steps))
 
 
-def stands(design: Design, step: Step) -> list[str]:
+def _stands(design: Design, step: Step) -> list[str]:
     """Return the entries by which a change is told, as they stand in a design; "" for one that its kind has not."""
-    every = [tuple(path.split(".")) for each in step.dial.paths for path in every_entry(design, each)]
+    every = [tuple(path.split(".")) for each in step.dial.paths for path in _every(design, each)]
     return ["" if (value := value_at(design, keys)) is None else text(value, unit_at(design, keys)) for keys in every]
 
 

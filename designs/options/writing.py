@@ -1,7 +1,6 @@
 """A design file with other values at some of its entries: the same text, comments and all, but for those values."""
 
 import re
-from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
@@ -13,10 +12,9 @@ from designs.reading.nodes import Entries, Items, Leaf, Node
 from designs.reading.placing import node_at
 from designs.reading.source import LOADER
 from designs.reading.units import in_unit_of
+from designs.shown import FILE_UNITS, IMPERIAL, System
 
-KINDS = ((("mm", "um", "cm", "m"), ("in", "thou", "ft")), (("g", "kg"), ("oz", "lb")))
-"""Units of lengths and of masses, metric and imperial."""
-_QUANTITY = re.compile(r"(?<![\w.])-?[\d.]+ (mm|um|cm|m|g|kg)(?=[,\]}]|$)")
+_QUANTITY = re.compile(r"(?<![\w.])-?[\d.]+ (mm|um|g|kg)(?=[,\]}]|$)")
 
 
 @dataclass
@@ -63,44 +61,29 @@ def with_entries(text: str, tree: Entries, values: dict[tuple[str, ...], str]) -
     return _replaced(text, edits)
 
 
-def as_given(tree: Entries, values: dict[tuple[str, ...], str]) -> dict[tuple[str, ...], str]:
+def as_given(
+    tree: Entries, values: dict[tuple[str, ...], str], system: System = "metric"
+) -> dict[tuple[str, ...], str]:
     """Return new values of entries, each in the unit in which a file gives that entry, where that is the same size.
 
-    Of an entry that it does not give, lengths and masses are told in inches and pounds where those are what it gives
-    most of them in.
+    system : of the file, for lengths and masses of entries that it does not give.
     """
-    usual = _imperial(tree)
-    return {keys: _in_its_unit(node_at(tree, keys), new, usual) for keys, new in values.items()}
+    return {keys: _in_its_unit(node_at(tree, keys), new, system) for keys, new in values.items()}
 
 
-def _imperial(tree: Node) -> dict[str, str]:
-    """Return the imperial units in which a file gives most lengths and masses, by the metric ones that they replace."""
-    given = Counter(text.rpartition(" ")[2] for text in _texts(tree))
-    found: dict[str, str] = {}
-    for metric, imperial in KINDS:
-        most = max((*metric, *imperial), key=lambda unit: given[unit])
-        if given[most] and most in imperial:
-            found |= dict.fromkeys(metric, most)
-    return found
-
-
-def _texts(node: Node) -> Iterator[str]:
-    if isinstance(node, Leaf):
-        yield str(node.value)
-        return
-    for each in node.entries.values() if isinstance(node, Entries) else node.items:
-        yield from _texts(each)
-
-
-def _in_its_unit(place: tuple[Node, int], new: str, usual: dict[str, str]) -> str:
+def _in_its_unit(place: tuple[Node, int], new: str, system: System) -> str:
     (node, remaining), listed = place, new.startswith("[")
     old = node.items if listed and isinstance(node, Items) else (node,) if isinstance(node, Leaf) else ()
     if remaining or not old or "{" in new or "[" in new[1:]:
-        return _QUANTITY.sub(lambda each: in_unit_of(each[0], f"1 {usual.get(each[1], each[1])}"), new)
+        return _QUANTITY.sub(_imperial, new) if system == "imperial" else new
     said = new.strip("[]").split(", ")
     likes = [each.value if isinstance(each, Leaf) else "" for each in (*old, *old[-1:] * len(said))]
     found = ", ".join(in_unit_of(each, like) for each, like in zip(said, likes, strict=False))
     return f"[{found}]" if listed else found
+
+
+def _imperial(quantity: re.Match[str]) -> str:
+    return in_unit_of(quantity[0], f"1 {IMPERIAL[FILE_UNITS[quantity[1]][0]][0]}")
 
 
 def with_option(text: str, tree: Entries, option: str, values: dict[tuple[str, ...], str]) -> str:

@@ -574,11 +574,11 @@ def test_new_values_are_told_in_the_units_of_the_old_ones_each_in_a_list_in_its_
 
 
 def test_new_entries_of_a_file_in_inches_are_in_inches() -> None:
-    """As most of its lengths are, and masses in ounces; what is compounded of them, or exact in neither, stays."""
+    """As most of its lengths are, and masses in ounces; what is compounded of them stays."""
     words = "a: 1 in\nb: [1/2 in, 20 mm]\nm: 2 oz\nn: 3 g\np: 4 oz\nx: {y: 1 N/mm}\n"
     new = {("x",): "{y: 2 N/mm, z: 12.7 mm, w: [25.4 mm, -2.54 mm]}", ("c",): "50.8 mm", ("d",): "28.349523125 g",
            ("e",): "5 kg mm", ("f",): "3 kg/m^3", ("a",): "12.7 mm"}  # fmt: skip
-    assert as_given(parse(words, "fan.yaml"), new) == {
+    assert as_given(parse(words, "fan.yaml"), new, "imperial") == {
         ("x",): "{y: 2 N/mm, z: 0.5 in, w: [1 in, -0.1 in]}", ("c",): "2 in", ("d",): "1 oz", ("e",): "5 kg mm",
         ("f",): "3 kg/m^3", ("a",): "0.5 in"}  # fmt: skip
     metric = parse("a: 1 in\nb: 2 mm\nc: 3 mm\n", "fan.yaml")
