@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from designs.counsel.advice import Counsel
 from designs.counsel.guards import as_written, drawn
-from designs.counsel.plan import Plan, Step, planned
+from designs.counsel.plan import Plan, Step, changed_entries, planned
 
 ROUNDS = 6  # more is another engine
 
@@ -25,7 +25,7 @@ def in_rounds(base: Plan, keep: Sequence[str], told: Callable[[str], None]) -> P
         steps = _advice(plan, keep)
         if not steps:
             break
-        plan = drawn(_whole(base, (*plan.steps, *steps))).settled
+        plan = drawn(_whole(base, _once_each(base, (*plan.steps, *steps)))).settled
         nearest = min(nearest, plan, key=lambda each: each.trial.shortfall)
         if plan.trial.passes:
             told("leaving out what is not needed")
@@ -38,6 +38,16 @@ def _advice(plan: Plan, keep: Sequence[str]) -> tuple[Step, ...]:
     counsel = Counsel(as_written(plan), plan.trial.rows, plan.trial.orders, keep)
     counsel.heed(plan.trial.rows)
     return counsel.best[-1].steps if counsel.best else ()
+
+
+def _once_each(base: Plan, steps: tuple[Step, ...]) -> tuple[Step, ...]:
+    """Return changes without those of which a later round set every entry anew: nobody makes a part twice."""
+    wanted = changed_entries(base.trial.design, steps)
+    for step in steps:
+        others = tuple(each for each in steps if each is not step)
+        if changed_entries(base.trial.design, others) == wanted:
+            steps = others
+    return steps
 
 
 def _needed(base: Plan, plan: Plan) -> Plan:

@@ -245,12 +245,58 @@ def test_a_bearing_finds_all_its_width_on_the_shaft_and_its_own_side_of_a_throw(
 
 def test_a_left_shaft_of_its_own_follows_where_its_bearing_stood_as_on_the_right() -> None:
     both = offered(changed(text=RHOMBIC), "place of bearing 2")
-    assert set(next(iter(both.values()))) == {"shafts.bearings.1.at", "shafts.left.bearings.1.at"}
+    every = {f"shafts.{left}{part}.1.at" for left in ("", "left.") for part in ("bearings", "plates")}
+    assert set(next(iter(both.values()))) == every
     design = changed(text=RHOMBIC)
     left = design.shafts.left
     moved = replace(left, plates=(), bearings=(left.bearings[0], replace(left.bearings[1], at=23 * MM)))
     apart = replace(design, shafts=replace(design.shafts, left=moved))
-    assert set(next(iter(offered(apart, "place of bearing 2").values()))) == {"shafts.bearings.1.at"}
+    right = {"shafts.bearings.1.at", "shafts.plates.1.at"}
+    assert set(next(iter(offered(apart, "place of bearing 2").values()))) == right
+
+
+def with_plates(design: Design, *at: float, thickness: float = 8.0) -> Design:
+    """Return the design with plates so thick, their middles at so many mm."""
+    plates = tuple(replace(plate, at=place * MM, thickness=thickness * MM)
+                   for plate, place in zip(design.shafts.plates, at, strict=True))  # fmt: skip
+    return replace(design, shafts=replace(design.shafts, plates=plates))
+
+
+def test_a_plate_goes_where_its_bearing_goes_and_one_that_is_not_its_own_stays(rebuilt: Design) -> None:
+    found = offered(with_plates(rebuilt, 1, 30), "place of bearing 1")
+    assert found["3 mm"] == pytest.approx({"shafts.bearings.0.at": 3e-3, "shafts.plates.0.at": 4e-3})
+    assert set(offered(with_plates(rebuilt, -5, 30), "place of bearing 1")["3 mm"]) == {"shafts.bearings.0.at"}
+
+
+def test_a_plate_beside_its_bearing_comes_back_under_half_of_it_or_all(rebuilt: Design) -> None:
+    """Of bearings 8 mm wide at 0 and 30 mm, 4 mm must stand in 8 mm of plate: up to 4 mm off; in 5 mm up to 2.5 mm."""
+    off = with_plates(rebuilt, -7, 36)
+    middle = "in the middle of bearing"
+    assert offered(off, "place of plate 1") == {"4 mm beside bearing 1": {"shafts.plates.0.at": -4 * MM},
+                                                f"{middle} 1": {"shafts.plates.0.at": 0.0}}  # fmt: skip
+    assert offered(off, "place of plate 2") == {"4 mm beside bearing 2": {"shafts.plates.1.at": 34 * MM},
+                                                f"{middle} 2": {"shafts.plates.1.at": 30 * MM}}  # fmt: skip
+    thin = offered(with_plates(rebuilt, 3, 36, thickness=5.0), "place of plate 1")
+    assert list(thin) == ["2.5 mm beside bearing 1", f"{middle} 1"]
+    assert list(offered(with_plates(rebuilt, 2, 30), "place of plate 1")) == [f"{middle} 1"]  # it may hold better
+    assert not offered(rebuilt, "place of plate 1")
+    dial = dials(off)["place of plate 1"]
+    assert (dial.now, dial.aims) == ("7 mm beside bearing 1", ("in_plates",))
+    # A bearing that moved first has it there.
+    moved = replace(off.shafts.bearings[0], at=2 * MM)
+    there = replace(off, shafts=replace(off.shafts, bearings=(moved, off.shafts.bearings[1])))
+    assert [edit.value for edit in dial.levels[1].edits(there)] == [2 * MM]
+
+
+def test_a_left_plate_follows_where_it_stood_as_on_the_right() -> None:
+    design = changed(("- {at: 0 mm, thickness", "- {at: 6 mm, thickness"))
+    same = replace(design, shafts=replace(design.shafts, left=spans._alone(design.shafts)))
+    name, level = "place of plate 1", "in the middle of bearing 1"
+    both = offered(same, name)[level]
+    assert set(both) == {"shafts.plates.0.at", "shafts.left.plates.0.at"}
+    other = replace(same.shafts.left, plates=with_plates(design, 5, 30).shafts.plates)
+    apart = replace(same, shafts=replace(same.shafts, left=other))
+    assert set(offered(apart, name)[level]) == {"shafts.plates.0.at"}
 
 
 # Plates, clearance, metal, bushes, needles

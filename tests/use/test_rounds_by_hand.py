@@ -44,6 +44,7 @@ class World:
         monkeypatch.setattr(rounds, "_advice", advised)
         monkeypatch.setattr(rounds, "drawn", lambda plan: plan)
         monkeypatch.setattr(rounds, "planned", self.planned)
+        monkeypatch.setattr(rounds, "changed_entries", lambda design, steps: {step.dial.name: "" for step in steps})
 
     def trial(self, steps: tuple[Step, ...] = ()) -> Trial:
         gap = self.stands + sum(self.adds[step.dial.name] for step in steps)
@@ -90,6 +91,14 @@ def test_without_an_end_the_nearest_is_told(monkeypatch) -> None:
     assert len(world.asked) == 3
     world = World(monkeypatch, 0.0, {"rod": 0.01}, [["rod"]] * 99)
     assert len(world.come_to().steps) == len(world.asked) == rounds.ROUNDS
+
+
+def test_a_part_that_a_later_round_makes_otherwise_is_made_once(built: Design) -> None:
+    first = first_value(built, "diameter of the flywheel")
+    later, rods = Step(first.dial, first.dial.levels[1]), first_value(built, "rods")
+    base = Plan(Trial(built, []), (), Trial(built, []))
+    assert rounds._once_each(base, (first, rods, later)) == (rods, later)
+    assert rounds._once_each(base, (rods, later)) == (rods, later)
 
 
 def test_what_passes_is_left_alone(monkeypatch) -> None:

@@ -13,7 +13,8 @@ from designs.counsel.free.shafts import HAIR, farthest
 from designs.counsel.free.stepped import stepped
 from designs.design import Design
 from designs.design.stock import Stock
-from shafts.shaft import Shaft, Shafts
+from shafts.clearance.joined import HUB
+from shafts.shaft import Plate, Shaft, Shafts
 
 BESIDE = 8e-3  # m, half the length that a flywheel of unknown thickness may take; common practice, no source
 MOVES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20)  # steps of a bearing's place
@@ -25,8 +26,12 @@ WALL_ENDS = 10e-3  # m, from a plate's middle: a wall that ends nearer ends at t
 
 
 def dials(design: Design, stock: Stock) -> Iterator[Dial]:
-    """Yield the outer bearings' places, a longer span between the last two, thinner seats in webs, an end cut off."""
+    """Yield the outer bearings' places, a longer span between the last two, thinner seats in webs, an end cut off.
+
+    Plates go where their bearings go; one that stands off its bearing may come back.
+    """
     yield from _places(design, stock)
+    yield from _plates_back(design)
     yield from _spans(design)
     yield from _thin_in_webs(design)
     yield from _cut_off(design)
@@ -54,9 +59,52 @@ def _placed(place: int, value: float):
     def edits(design: Design) -> tuple[Edit, ...]:
         """A left shaft of its own follows where its bearing stood as on the right."""
         now = float(design.shafts.bearings[place].at)
-        there = [keys for keys, shaft in sides(design)
+        there = [(keys, shaft) for keys, shaft in sides(design)
                  if place < len(shaft.bearings) and float(shaft.bearings[place].at) == now]  # fmt: skip
-        return tuple(Edit((*keys, "bearings", str(place), "at"), value) for keys in there)
+        moved = (Edit((*keys, "bearings", str(place), "at"), value) for keys, _ in there)
+        return (*moved, *(edit for keys, shaft in there for edit in _plates_along(keys, shaft, now, value - now)))
+
+    return edits
+
+
+def _plates_along(keys: Keys, shaft: Shaft, at: float, more: float) -> Iterator[Edit]:
+    """Yield the places of plates that stand about a bearing, as far along the shaft as it moves."""
+    for number, plate in enumerate(shaft.plates):
+        if abs(float(plate.at) - at) <= float(plate.thickness) / 2:
+            yield Edit((*keys, "plates", str(number), "at"), rounded(float(plate.at) + more, 1e-5))
+
+
+def _plates_back(design: Design) -> Iterator[Dial]:
+    """Plates that stand beside the middle of their bearing, under it again: as far as holds it, or all the way."""
+    for number, plate in enumerate(design.shafts.plates):
+        place, off = _off(design.shafts, plate)
+        wide = float(design.shafts.bearings[place].inside.width)
+        enough = float(np.floor(((float(plate.thickness) + wide) / 2 - HUB * wide) / HALF) * HALF)
+        beside = (float(np.copysign(enough, off)),) * (abs(off) > enough) + (0.0,) * (abs(off) > HAIR)
+        levels = [Level(_plate_at(number, each), _beside(each, place), Work((("bearing plate", 1),)))
+                  for each in dict.fromkeys(beside)]  # fmt: skip
+        path = path_of(("shafts", "plates", str(number), "at"))
+        yield Dial(f"place of plate {number + 1}", "case", (path,), _beside(off, place), levels, ("in_plates",))
+
+
+def _off(shaft: Shaft, plate: Plate) -> tuple[int, float]:
+    """Return the number of the bearing that is nearest to a plate, and how far beside it the plate stands, m."""
+    apart = [float(plate.at) - float(each.at) for each in shaft.bearings]
+    return min(enumerate(apart), key=lambda each: abs(each[1]))
+
+
+def _beside(off: float, place: int) -> str:
+    return f"{text(abs(off), 'm')} beside bearing {place + 1}" if off else f"in the middle of bearing {place + 1}"
+
+
+def _plate_at(number: int, beside: float) -> Callable[[Design], tuple[Edit, ...]]:
+    def edits(design: Design) -> tuple[Edit, ...]:
+        """A left shaft of its own follows where its plate stood as on the right."""
+        plate = design.shafts.plates[number]
+        at = float(plate.at) - _off(design.shafts, plate)[1] + beside
+        return tuple(Edit((*keys, "plates", str(number), "at"), rounded(at, 1e-5))
+                     for keys, shaft in sides(design)
+                     if number < len(shaft.plates) and shaft.plates[number].at == plate.at)  # fmt: skip
 
     return edits
 
@@ -132,9 +180,7 @@ def _farther(keys: Keys, shaft: Shaft, outer: float, more: float) -> Iterator[Ed
     if at != outer:
         return
     yield Edit((*keys, "bearings", str(place), "at"), rounded(at + more, HALF / 5))
-    for number, plate in enumerate(shaft.plates):
-        if abs(float(plate.at) - at) <= float(plate.thickness) / 2:
-            yield Edit((*keys, "plates", str(number), "at"), rounded(float(plate.at) + more, 1e-5))
+    yield from _plates_along(keys, shaft, at, more)
     middle = (float(shaft.bearings[-2].at) + at) / 2
     number = int(np.clip(np.searchsorted([float(each) for each in shaft.boundaries], middle) - 1, 0,
                          len(shaft.segments) - 1))  # fmt: skip
