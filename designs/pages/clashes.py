@@ -82,7 +82,7 @@ def _names(row: Row, parts: tuple[Obstacle, ...]) -> str:
 def _how(row: Row) -> str:
     value, limit = float(np.min(row.value)), float(np.min(row.limit))  # type: ignore[arg-type]
     if value < 0:
-        return "overlap" if "no depth" in row.what else f"overlap by {said(-value, 'm', '.3g')}"
+        return f"overlap by {said(-value, 'm', '.3g')}"
     return f"come within {said(value, 'm', '.3g')}, {said(limit, 'm', '.3g')} asked for" if value > 0 else "touch"
 
 

@@ -52,7 +52,7 @@ def _row(evaluation: Evaluation, group: str) -> Row | None:
     if pair.taken:
         what += " (a usual size is taken, not given)"
     if np.min(pair.distance) <= 0:
-        what += ", which run into each other on the drawing already: the value tells no depth"
+        what += ", which run into each other on the drawing already"
     if bool(touch(pair.one.z, pair.other.z, evaluation.design.fits.axial_play)):
         what += ", which along the shafts only just touch: that is not clear"
     return Row(

@@ -21,7 +21,7 @@ from balance.quantities import Number, over_angle, result
 from balance.turning import HANDS
 from balance.weights.balancing import Weights
 from balance.weights.clearance import weight_parts
-from shafts.clearance.nearest import faced, nearest_points
+from shafts.clearance.nearest import deepest_points, faced, nearest_points
 from shafts.clearance.pairs import GROUPS, could_meet, group_of, unlooked
 from shafts.clearance.seats import seat_bodies
 from shafts.engine import Engine
@@ -43,9 +43,10 @@ Pair = tuple[Obstacle, Obstacle]
 class Clearance:
     """Two parts that could meet.
 
-    one, other : the parts.   distance : between them, rigid and without play, m, (angles,): negative as far as their
-    round edges overlap; where straight ones do, it tells no depth.
-    near : where they may come nearest, the nearest points first, m: (places, parts, x and y, angles).
+    one, other : the parts.   distance : between them, rigid and without play, m, (angles,): negative as far as one must
+    move at least to come out of the other.
+    near : where they may come nearest, the nearest points first, m: (places, parts, x and y, angles); where they
+    overlap those that are the farthest inside the other.   inside : at which angles they do, (angles,).
     """
 
     displaced: Displaced
@@ -53,6 +54,7 @@ class Clearance:
     other: Obstacle
     distance: np.ndarray
     near: np.ndarray
+    inside: np.ndarray
 
     @property
     def names(self) -> str:
@@ -75,7 +77,8 @@ class Clearance:
         (x, y), (other_x, other_y) = np.moveaxis(near, 0, 2)
         across = other_x - x, other_y - y
         size = np.hypot(*across)
-        apart = [each / np.where(size > 0, size, 1.0) for each in across]
+        size[0] = np.where(self.inside, -size[0], size[0])
+        apart = [each / np.where(size == 0, 1.0, size) for each in across]
         here = self.displaced.of(self.one, (x, y), speed, case)
         there = self.displaced.of(self.other, (other_x, other_y), speed, case)
         moved = sum(n * (b - a) for n, a, b in zip(apart, here, there, strict=True))
@@ -284,7 +287,11 @@ def _beside_throws(engine: Engine, shaft: Shaft) -> list[ShaftPiece]:
 def _nearest(displaced: Displaced, one: Obstacle, other: Obstacle, mask: np.ndarray) -> Clearance:
     """Return distance and nearest points of two parts at the angles of a mask; elsewhere they count as far apart."""
     first = nearest_points(one, other, mask)
-    middle = np.hypot(*(first[1] - first[0]))
+    middle, inside = np.hypot(*(first[1] - first[0])), np.zeros(ANGLES, dtype=bool)
+    inside[mask] = middle == 0
+    if np.any(inside):
+        first[..., middle == 0] = deepest_points(one, other, inside)
+        middle[middle == 0] = -np.hypot(*(first[1] - first[0]))[middle == 0]
     # A corner that is not near enough to become the nearest by giving way need not be looked at.
     within = middle + 2 * LARGEST_DEFLECTION
     corners = faced(one, other, mask, within)
@@ -294,4 +301,4 @@ def _nearest(displaced: Displaced, one: Obstacle, other: Obstacle, mask: np.ndar
     distance, near = np.full(ANGLES, FAR), np.zeros((len(points), 2, 2, ANGLES))
     near[..., mask] = points
     distance[mask] = middle - one.radius - other.radius
-    return Clearance(displaced, one, other, distance, near)
+    return Clearance(displaced, one, other, distance, near, inside)

@@ -4,6 +4,9 @@ Of straight faces that stand side by side no two points are the nearest, and a t
 corner is looked at with what it faces.
 """
 
+from collections.abc import Iterator
+from itertools import pairwise
+
 import numpy as np
 
 from balance.obstacles import Obstacle
@@ -11,6 +14,7 @@ from balance.outlines import boxes_apart
 from balance.quantities import Scalar
 from balance.turning import HANDS
 
+ALL_ROUND = 48  # ways out of each other of two parts that have no straight face between them
 CORNERS = 16  # of an outline whose corners are looked at; one of more is round, and has no straight faces to speak of
 
 
@@ -53,6 +57,44 @@ def nearest_points(one: Obstacle, other: Obstacle, mask: np.ndarray) -> np.ndarr
     point = np.take_along_axis(corners, index, axis=1)[:, 0].T
     mine = np.stack([sign * np.maximum(sign * point[0], 0.0), point[1]])  # what crosses the plane meets its image there
     return np.stack([mine, np.stack([-mine[0], mine[1]])])
+
+
+def deepest_points(one: Obstacle, other: Obstacle, mask: np.ndarray) -> np.ndarray:
+    """Return of two parts that overlap at the angles of a mask the points that are the farthest inside the other.
+
+    m, (parts, x and y, angles). They stand apart along the line on which the least way leads out, as far as it is. Ways
+    square to straight faces are looked at, and others all round; parts count as their convex hulls. So the way is never
+    longer than told.
+    Source: separating axis theorem (convex sets are apart if they are along some direction), from memory.
+    """
+    import shapely
+
+    corners = [shapely.get_coordinates(part.at(mask)).reshape(np.count_nonzero(mask), -1, 2) for part in (one, other)]
+    best, points = np.full(len(corners[0]), np.inf), np.zeros((2, 2, len(corners[0])))
+    for x, y in _ways(corners):
+        along = [each[..., 0] * x[:, None] + each[..., 1] * y[:, None] for each in corners]
+        foremost, rearmost = np.argmax(along[0], axis=-1), np.min(along[1], axis=-1)
+        depth = np.max(along[0], axis=-1) - rearmost
+        point = np.take_along_axis(corners[0], foremost[:, None, None], axis=1)[:, 0].T
+        ends = np.stack([point, point - depth * np.stack([x, y])])
+        points = np.where(depth < best, ends, points)
+        best = np.minimum(depth, best)
+    return points
+
+
+def _ways(corners: list[np.ndarray]) -> Iterator[tuple[np.ndarray, np.ndarray]]:
+    """Yield ways out of each other, both senses: all round, and square to the faces of parts that have few."""
+    round_about = np.linspace(0.0, 2 * np.pi, ALL_ROUND, endpoint=False)
+    for angle in round_about:
+        yield np.full(len(corners[0]), np.cos(angle)), np.full(len(corners[0]), np.sin(angle))
+    for each in corners:
+        for start, end in pairwise(np.moveaxis(each, 1, 0)) if 1 < each.shape[1] <= CORNERS else ():
+            along = end - start
+            size = np.hypot(along[:, 0], along[:, 1])
+            if np.all(size > 0):
+                x, y = along[:, 1] / size, -along[:, 0] / size
+                yield x, y
+                yield -x, -y
 
 
 def mirrored(one: Obstacle, other: Obstacle) -> bool:

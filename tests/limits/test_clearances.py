@@ -152,6 +152,24 @@ def test_a_wall_in_the_way_is_struck_and_named():
     assert np.min(nearest.distance) <= 0.0
 
 
+def test_what_runs_into_a_floor_is_told_by_how_deep():
+    """Each millimetre that the floor comes up is a millimetre more, at rest and at speed."""
+    design, rpm = read(SHIPPED / "rhombic.yaml"), 1500.0
+    found = []
+    for up in (20, 21, 25):
+        floor = design.walls["floor"]
+        raised = replace(floor, offset=(floor.offset[0], floor.offset[1] + up * 1e-3))
+        bodies = evaluate_finely(replace(design, walls={**design.walls, "floor": raised})).bodies
+        stem = next(part for part in bodies.parts if part.kind == "stem")
+        pair = bodies.clearance(stem, next(part for part in bodies.parts if part.name == "floor"))
+        found.append((float(np.min(pair.distance)), float(pair.least(rpm)[0]), float(pair.least(rpm, "worst")[0])))
+    depths = np.array(found)
+    assert np.all(depths[:, 0] < -1e-3)
+    np.testing.assert_allclose(depths[0] - depths[1:], [[1e-3] * 3, [5e-3] * 3], atol=2e-6)
+    assert np.all(depths[:, 2] < depths[:, 1])
+    assert np.all(np.abs(depths[:, 1] - depths[:, 0]) < 1e-3)  # parts give way by less than that
+
+
 def test_parts_that_never_share_a_plane_are_not_looked_at():
     design = read(SHIPPED / "redesign.yaml")
     far = replace(design.walls["floor"], z=(0.5, 0.6))

@@ -5,13 +5,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
+from hypothesis import assume, given
+from hypothesis import strategies as st
 from limits.test_gap_items import simple
+from shapely.affinity import translate
 
 from balance.machine.carried import Displacer, Piston
 from balance.machine.crank import Throw
 from balance.machine.yoke import Outline, Rod
 from balance.obstacles import Missing, Obstacle
-from shafts.clearance.nearest import CORNERS, faced, nearest_points
+from shafts.clearance.nearest import CORNERS, deepest_points, faced, nearest_points
 from shafts.clearance.pairs import could_meet, group_of, stem_crosses, unlooked
 
 MM = 1e-3
@@ -239,6 +242,62 @@ def test_mirror_images_are_nearest_across_the_plane_between_them():
     )
     apart = np.diff([each[0] for each in nearest_points(*rods, ALWAYS)], axis=0)
     np.testing.assert_allclose(apart, -0.018, atol=1e-15)  # unlike parts are no mirror images
+
+
+def still(shape, name="part"):
+    """Return a part that stands so at two angles."""
+    return Obstacle(name, "both", (0.0, 1.0), np.array([shape, shape]))
+
+
+def way_out(one, other):
+    """Return how far, and which way, the first of two shapes comes out of the other."""
+    found = deepest_points(still(one), still(other), ALWAYS)
+    way = found[1, :, 0] - found[0, :, 0]
+    return float(np.hypot(*way)), way
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "way"),
+    [
+        # A stem 6 mm wide that stands 5 mm below the upper face of a floor, 3 mm of it through the floor.
+        (shapely.box(-3, -5, 3, 60), shapely.box(-50, -2, 50, 0), (0.0, 5.0)),
+        (shapely.box(0, 0, 10, 10), shapely.box(7, -20, 9, 30), (-3.0, 0.0)),  # the wall's far side is farther
+        (shapely.box(0, 0, 10, 10), shapely.box(1, -20, 3, 30), (3.0, 0.0)),
+        (shapely.Point(1, 2), shapely.box(0, 0, 10, 10), (-1.0, 0.0)),
+        (shapely.LineString([(0, 0), (8, 0)]), shapely.box(6, -1, 20, 9), (0.0, -1.0)),
+    ],
+)
+def test_what_overlaps_comes_out_by_the_shortest_way(one, other, way):
+    depth, found = way_out(one, other)
+    assert depth == pytest.approx(float(np.hypot(*way)))
+    np.testing.assert_allclose(found, way, atol=1e-9)
+
+
+@given(
+    *[st.lists(st.tuples(*[st.floats(-9, 9)] * 2), min_size=3, max_size=6)] * 2,
+    st.tuples(st.floats(-4, 4), st.floats(-4, 4)),
+)
+def test_convex_shapes_are_clear_once_moved_as_far_and_no_shorter_way_clears_them(first, second, shift):
+    """Any of 90 ways is tried with 98 percent of the depth."""
+    one, other = (shapely.MultiPoint(each).convex_hull for each in (first, second))
+    assume(one.geom_type == other.geom_type == "Polygon" and min(one.area, other.area) > 1)
+    other = translate(other, *shift)
+    assume(one.intersection(other).area > 0.1)
+    depth, (x, y) = way_out(one, other)
+    assert translate(one, x, y).intersection(other).area < 1e-6
+    for angle in np.linspace(0, 2 * np.pi, 90, endpoint=False):
+        shorter = translate(one, 0.98 * depth * np.cos(angle), 0.98 * depth * np.sin(angle))
+        assert shorter.intersects(other)
+
+
+def test_round_shapes_come_out_as_far_as_their_radii_are_longer_than_they_stand_apart():
+    """Ways all round are 7.5 degrees apart: at worst 4 from the shortest, which is 5 - 3 in the distance of 3."""
+    for angle in np.linspace(0, 1, 7):
+        one, other = (
+            shapely.Point(0, 0).buffer(3, 64),
+            shapely.Point(3 * np.cos(angle), 3 * np.sin(angle)).buffer(2, 64),
+        )
+        assert 2 - 0.01 <= way_out(one, other)[0] <= 5 - 3 * np.cos(np.deg2rad(4))
 
 
 def test_every_corner_of_straight_faces_is_looked_at_with_what_it_faces():

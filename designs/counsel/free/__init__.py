@@ -13,6 +13,7 @@ from designs.counsel.free import (
     nearer,
     rods,
     shafts,
+    single,
     spans,
     walls,
     weights,
@@ -22,7 +23,7 @@ from designs.counsel.free import (
 from designs.design import Design
 from designs.stock import stock_with
 
-SOURCES = (rods, cranks, joints, shafts, spans, weights, wheel, nearer, gears, case, walls, fits, bodies, yokes)
+SOURCES = (rods, cranks, joints, shafts, spans, weights, wheel, nearer, single, gears, case, walls, fits, bodies, yokes)
 
 
 def free_choices(design: Design, keep: Iterable[str] = ()) -> list[Dial]:

@@ -50,7 +50,7 @@ def _nearer(factor: float, longer: bool):
 
     def edits(design: Design) -> tuple[Edit, ...]:
         wheel = design.flywheel
-        if wheel is None or wheel.thickness is None or not _beyond(design, wheel):
+        if wheel is None or wheel.thickness is None or not beyond(design, wheel):
             return ()
         now = float(wheel.thickness)
         thick = rounded(now * factor, HALF)
@@ -72,7 +72,7 @@ def _hands(wheel: Flywheel) -> list[str]:
     return sorted(hands, key=lambda hand: float(wheel.z(hand)))
 
 
-def _beyond(design: Design, wheel: Flywheel) -> bool:
+def beyond(design: Design, wheel: Flywheel) -> bool:
     """Whether all wheels stand beyond the last bearing of their shafts, as these are counted along them."""
     return all(float(wheel.z(hand)) > float(design.shafts.pair[hand == "left"].bearings[-1].at)
                for hand in _hands(wheel))  # fmt: skip
@@ -86,25 +86,26 @@ def _places(design: Design, wheel: Flywheel, thick: float) -> Iterator[tuple[Edi
     """
     inner, *outer = _hands(wheel)
     behind = outer if wheel.left_at is not None else []
-    face = max(_free_from(design, wheel, hand) for hand in (inner, *(each for each in outer if each not in behind)))
-    middle = _middle(face, thick)
+    face = max(free_from(design, wheel, hand) for hand in (inner, *(each for each in outer if each not in behind)))
+    middle = middle_after(face, thick)
     yield Edit(_key(wheel, inner), middle), float(wheel.z(inner))
     for hand in behind:
-        after = max(middle + thick / 2 + APART, _free_from(design, wheel, hand))
+        after = max(middle + thick / 2 + APART, free_from(design, wheel, hand))
         if reach(wheel) > clear_radius(design) + APART - HALF + HAIR:
             after = max(after, float(design.shafts.pair[inner == "left"].ends_at) + APART)
-        yield Edit(_key(wheel, hand), _middle(after, thick)), float(wheel.z(hand))
+        yield Edit(_key(wheel, hand), middle_after(after, thick)), float(wheel.z(hand))
 
 
 def _key(wheel: Flywheel, hand: str) -> tuple[str, ...]:
     return PLACE if hand == "left" and wheel.left_at is not None else AT
 
 
-def _middle(face: float, thick: float) -> float:
+def middle_after(face: float, thick: float) -> float:
+    """Return where a wheel's middle stands whose face is free of what stands before it, m."""
     return rounded(np.ceil((face + thick / 2) / (HALF / 2) - 1e-6) * HALF / 2, HALF / 2)
 
 
-def _free_from(design: Design, wheel: Flywheel, hand: str) -> float:
+def free_from(design: Design, wheel: Flywheel, hand: str) -> float:
     """Return from where on there is room for a wheel, m: past bearings, plates, gears and walls that end before it.
 
     What does not end before the wheel as it stands is no bound: the wheel passes it already.

@@ -220,16 +220,29 @@ def _ends_before(design: Design) -> tuple[Edit, ...]:
     if wheel is None or wheel.on == "both" or wheel.thickness is None:
         return ()
     other = "left" if wheel.on == "right" else "right"
-    shaft = shafts.pair[other == "left"]
-    end = np.floor((float(wheel.at) - float(wheel.thickness) / 2 - SHORT_OF) / HALF + 1e-6) * HALF
-    last, length = len(shaft.segments) - 1, float(shaft.segments[-1].length) - float(shaft.ends_at) + float(end)
-    needed = max(farthest(design, other), *(float(web.at) for web in design.cranks.webs))
-    if end >= float(shaft.ends_at) or length <= 0 or needed > end:
+    end = float(np.floor((float(wheel.at) - float(wheel.thickness) / 2 - SHORT_OF) / HALF + 1e-6) * HALF)
+    return ending_at(shafts, other, end) if bare_end(design, other) <= end else ()
+
+
+def bare_end(design: Design, hand: str) -> float:
+    """Return where a shaft may end at the earliest, m: past all that sits on it."""
+    needed = max(farthest(design, hand), *(float(web.at) for web in design.cranks.webs))
+    return float(np.ceil(needed / HALF - 1e-6) * HALF)
+
+
+def ending_at(shafts: Shafts, hand: str, end: float) -> tuple[Edit, ...]:
+    """Return what lets one shaft end so far along, m, and the other as it does; none where it ends before.
+
+    More than its last length is not taken off.
+    """
+    shaft = shafts.pair[hand == "left"]
+    last, length = len(shaft.segments) - 1, float(shaft.segments[-1].length) - float(shaft.ends_at) + end
+    if end >= float(shaft.ends_at) or length <= 0:
         return ()
-    if shafts.left is None and other == "left":
+    if shafts.left is None and hand == "left":
         return (Edit(("shafts", "left"), _alone(shafts, rounded(length, 1e-6))),)
     own = () if shafts.left is not None else (Edit(("shafts", "left"), _alone(shafts)),)
-    keys = ("shafts", "left") if other == "left" else ("shafts",)
+    keys = ("shafts", "left") if hand == "left" else ("shafts",)
     return (*own, Edit((*keys, "segments", str(last), "length"), rounded(length, 1e-6)))
 
 
