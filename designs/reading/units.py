@@ -53,6 +53,7 @@ _COMMA_IN = re.compile(r"(?<=[0-9]),(?=[0-9])")
 _SPLIT = re.compile(rf"({NUMBER}) ?(.*)", re.ASCII)
 _UNIT = re.compile(UNIT)
 _LAST_UNIT = re.compile(rf"[0-9.] ?({UNIT})", re.ASCII)
+_PITCH = re.compile(r"([0-9]+(?:[.][0-9]+)?) ?(?:DP|dp|P|pitch)", re.ASCII)
 _PART = re.compile(rf"([*·/ ]*)({'|'.join(sorted(map(re.escape, TOKENS), key=len, reverse=True))}|1)({POWER})")
 
 NAMES = {
@@ -80,6 +81,7 @@ NAMES = {
     "Hz": "a frequency",
     "W": "a power",
 }
+INCH = 25.4  # mm
 EXAMPLES = (
     "mm", "in", "um", "thou", "mm^2", "cm^2", "in^2", "cm^3", "ml", "l", "in^3", "g", "kg", "oz", "lb",
     "g/cm^3", "kg/m^3", "g mm", "kg mm", "g cm", "kg m^2", "g cm^2", "g mm^2", "kg mm^2", "deg", "rad",
@@ -161,11 +163,21 @@ def _factor(unit: str, si: str, text: str) -> tuple[Decimal, Decimal]:
     if unit and not _UNIT.fullmatch(unit):
         # The same number in another unit would be another size, so examples have numbers of their own.
         near = "".join(f"; the nearest unit is {each}" for each in get_close_matches(unit, fitting(si), 1, 0.5))
-        raise BadQuantity(f"{quote(text)}, with a unit that is not known here", allowed(si) + near)
+        raise BadQuantity(
+            f"{quote(text)}, with a unit that is not known here", allowed(si) + (_pitch(text, si) or near)
+        )
     if _dimension(unit) != _dimension(si):
         wrong = f", which is not {name(si)}" if si else ", with a unit"
         raise BadQuantity(quote(text) + (wrong if unit else ""), allowed(si, text))
     return _conversion(unit, si)
+
+
+def _pitch(text: str, si: str) -> str:
+    """Return which module a diametral pitch is, "24 DP": teeth on each inch of the pitch diameter."""
+    match = _PITCH.fullmatch(text.strip())
+    if match is None or si != "m" or not float(match[1]):
+        return ""
+    return f"; a diametral pitch of {match[1]} is a module of {INCH / float(match[1]):.6g} mm"
 
 
 @contextmanager

@@ -150,6 +150,17 @@ def test_a_speed_of_turning_is_not_a_frequency():
             quantity(text, si)
 
 
+@pytest.mark.parametrize(("text", "module"), [("24 DP", "1.05833 mm"), ("20 P", "1.27 mm"), ("12.7dp", "2 mm")])
+def test_a_diametral_pitch_is_refused_with_the_module_that_it_is(text, module):
+    """So many teeth on each inch of pitch diameter: its module is 25.4 mm over that (from memory)."""
+    with pytest.raises(BadQuantity) as caught:
+        quantity(text, "m")
+    assert caught.value.allowed.endswith(f"is a module of {module}")
+    with pytest.raises(BadQuantity) as caught:
+        quantity(text, "kg")
+    assert "module" not in caught.value.allowed
+
+
 def test_a_decimal_comma_is_named():
     with pytest.raises(BadQuantity, match="decimal comma"):
         quantity("1,5 mm", "m")
