@@ -197,6 +197,18 @@ def test_crankpins_may_be_longer_and_what_runs_in_a_bore_is_turned_to_fit_it(fou
     assert list(of(narrow, "diameter of the piston")) == ["41.88 mm", "41.87 mm", "41.85 mm"]
 
 
+def test_a_bore_that_one_part_says_otherwise_may_be_that_of_the_rest(found) -> None:
+    """A displacer for 30 mm runs with a piston and in a cylinder of 42 mm; of two that differ the cylinder's stays."""
+    assert not [name for name in found if name.startswith("bore of the")]
+    other = changed(("carries: {kind: displacer, bore: 42 mm", "carries: {kind: displacer, bore: 30 mm"))
+    (values,) = [values for name, values in offered(read_text(other)).items() if name.startswith("bore of the")]
+    assert values == {"42 mm": {"yokes.displacer.carries.bore": pytest.approx(42e-3)}}
+    for name, size in (("piston", 40), ("displacer", 30)):
+        other = other.replace(f"kind: {name}, bore: 42 mm", f"kind: {name}, bore: {size} mm")
+    every = {name: list(values) for name, values in offered(read_text(other)).items() if name.startswith("bore of the")}
+    assert every == {"bore of the piston": ["42 mm"], "bore of the displacer": ["42 mm"]}
+
+
 def test_holes_are_bored_as_wide_as_the_stem_needs() -> None:
     rhombic = (Path(__file__).parents[2] / "designs" / "rhombic.yaml").read_text("utf-8")
     assert "hole in the piston yoke" in offered(read_text(rhombic))

@@ -22,6 +22,7 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
     """Yield these choices; only the whole verdict sees what they do."""
     del stock
     yield from _crankpins(design)
+    yield from _bores(design)
     for name, yoke in design.yokes.items():
         if isinstance(yoke.carries, Piston | Displacer) and yoke.carries.diameter is not None:
             yield _turned(design, name, yoke.carries)
@@ -65,6 +66,21 @@ def _turned(design: Design, name: str, carried: Piston | Displacer) -> Dial:
     # The ring about a displacer is part of the dead volume: a wider one leaves less of it.
     aims = ("running_fit", "dead_regenerator") if kind == "displacer" else ("running_fit",)
     return Dial(f"diameter of the {kind}", "fits", (path_of(keys),), text(now, "m"), levels, aims)
+
+
+def _bores(design: Design) -> Iterator[Dial]:
+    """Yield the bore of the cylinder where one part of it says another than the rest, or than the cylinder itself."""
+    bores = {("yokes", name, "carries"): float(yoke.carries.bore)
+             for name, yoke in design.yokes.items() if isinstance(yoke.carries, Piston | Displacer)}  # fmt: skip
+    bores |= {} if design.cylinder is None else {("cylinder",): float(design.cylinder.bore)}
+    sizes = [rounded(bore, HUNDREDTH) for bore in bores.values()]
+    usual = max(reversed(sizes), key=sizes.count, default=0.0)  # the cylinder's own where each says another
+    for keys, bore in bores.items():
+        if not np.isclose(bore, usual):
+            whole = (*keys, "bore")
+            yield Dial(f"bore of the {keys[-2] if len(keys) > 1 else 'cylinder'}", "fits", (path_of(whole),),
+                       text(bore, "m"), [_level(whole, usual, "m", Work(make=(("cylinder", 1),)))],
+                       ("running_fit", "dead_regenerator"))  # fmt: skip
 
 
 def _hole(design: Design, name: str, now: float) -> Iterator[Dial]:
