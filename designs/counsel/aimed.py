@@ -1,7 +1,7 @@
 """Changes for limits that a quick look does not see: the choices that are there for each, tried whole."""
 
 from collections import Counter
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from functools import reduce
 
@@ -13,6 +13,7 @@ from designs.many.beside import shared
 from designs.verdict import along, clearances, joined
 
 TRIES = 3  # values that bring the limit nearest and get a verdict on all limits
+TRIES_OF_ALL = 6  # the same, where the best of all is wanted: what parts are in each other's way has many ways out
 WORTH = 0.02  # of the shortfall: less is not worth making a part anew
 AROUND = 1.0  # of shortfall: what costs more than one limit more that fails by a hair leads nowhere
 FARTHER = 3.0  # the same, where nothing else is nearer
@@ -94,8 +95,7 @@ def _worth_most(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None
     better, around = list[Plan](), list[Plan]()
     while waiting:  # what is left, where what holds by itself breaks others
         found, waiting = _enough(plan, waiting, key, looks, most)
-        for _, _, step in found[:TRIES]:
-            one = planned(plan.base, plan.with_step(step), plan, plan.trial.still)
+        for one in _one_by_one(plan, found[:TRIES]) if looks else _together(plan, found[:TRIES_OF_ALL]):
             if _is_nearer(one, plan, key, looks):
                 if looks:
                     return one
@@ -103,6 +103,19 @@ def _worth_most(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None
             elif looks and _way_round(one, plan, key, AROUND):
                 around.append(one)
     return min(better, key=lambda each: each.cost, default=min(around, key=lambda each: each.cost, default=plan))
+
+
+def _one_by_one(plan: Plan, found: Sequence[tuple[float, float, Step]]) -> Iterator[Plan]:
+    """Yield a plan with each change, looked at whole when it is asked for."""
+    return (planned(plan.base, plan.with_step(step), plan, plan.trial.still) for _, _, step in found)
+
+
+def _together(plan: Plan, found: Sequence[tuple[float, float, Step]]) -> list[Plan]:
+    """Return the same of all of them, in two processes where there are two."""
+    steps = [plan.with_step(step) for _, _, step in found]
+    still = plan.trial.still
+    trials = shared(lambda each: planned(plan.base, each, plan, still).trial, steps)
+    return [planned(plan.base, each, plan, still, trial) for each, trial in zip(steps, trials, strict=True)]
 
 
 def _enough(
@@ -180,7 +193,7 @@ def _nearest_enough(
     now = best = missed_with(plan, None, key)
     found: list[tuple[float, float, Step]] = []
     place, in_vain, tried_at = 0, 0, list[int]()
-    patience = IN_VAIN if looks else len(levels)  # two that run into each other tell no depth
+    patience = IN_VAIN if looks else len(levels)  # behind parts that run into each other others may
     while place < len(levels) and in_vain < patience and best:
         step = Step(dial, levels[place])
         missed = missed_with(plan, step, key)
@@ -191,8 +204,12 @@ def _nearest_enough(
             break
         tried_at.append(place)
         place = _next_place(tried_at, len(levels))
-    nearest = tried_at[-2] if len(tried_at) > 1 else 0
-    for nearer in sorted({*range(nearest, place)} - {*tried_at}) if not best and found else ():
+    passed_over = range(0)
+    if found and not best:
+        passed_over = range(tried_at[-2] if len(tried_at) > 1 else 0, place)
+    elif not looks and best and not (found and found[0][2].level is levels[-1]):
+        passed_over = range(len(levels))  # farther on it is worse again: between may be room, as between two walls
+    for nearer in sorted({*passed_over} - {*tried_at}):
         step = Step(dial, levels[nearer])
         if not missed_with(plan, step, key):
             return [(0.0, _weight(plan, step), step)]

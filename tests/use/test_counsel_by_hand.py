@@ -428,7 +428,7 @@ def aiming(monkeypatch, missed: dict[str, float], now: float, trials_after=None)
         asked.append(design)
         return missed[design]
 
-    def after(base, steps, upon=None, still=False):
+    def after(base, steps, upon=None, still=False, known=None):
         return Plan(base, steps, trials_after[steps[-1].level.shown])
 
     monkeypatch.setattr(aims, "missed_alone", alone)
@@ -474,6 +474,10 @@ def test_where_none_is_enough_the_best_is_kept_and_the_last_is_tried(monkeypatch
     assert found == [(1.55, "e")]
     asked, found = nearest(monkeypatch, {"a": 2.0, "b": 2.5, "c": 2.0})
     assert (asked, found) == (["a", "b", "c"], [])
+    # Room between two walls: farther on it is worse again, and what was passed over is tried.
+    walled = dict.fromkeys("abcdefghi", 2.5) | {"b": 1.9, "g": 0.0, "i": 3.0}
+    asked, found = nearest(monkeypatch, walled)
+    assert (asked, found) == (["a", "b", "c", "e", "h", "i", "d", "f", "g"], [(0.0, "g")])
     assert nearest(monkeypatch, {"a": 1.0}, now=0.0) == ([], [])
 
 

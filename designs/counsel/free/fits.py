@@ -70,7 +70,7 @@ def _turned(design: Design, name: str, carried: Piston | Displacer) -> Dial:
 
 def _bores(design: Design) -> Iterator[Dial]:
     """Yield the bore of the cylinder where one part of it says another than the rest, or than the cylinder itself."""
-    bores = {("yokes", name, "carries"): float(yoke.carries.bore)
+    bores: dict[Keys, float] = {("yokes", name, "carries"): float(yoke.carries.bore)
              for name, yoke in design.yokes.items() if isinstance(yoke.carries, Piston | Displacer)}  # fmt: skip
     bores |= {} if design.cylinder is None else {("cylinder",): float(design.cylinder.bore)}
     sizes = [rounded(bore, HUNDREDTH) for bore in bores.values()]
