@@ -13,7 +13,7 @@ import pytest
 from choices import dials_of, edits_of
 
 from balance.machine.outline import Outline
-from designs.counsel.free import nearer
+from designs.counsel.free import nearer, single
 from designs.design import Design
 from designs.reading import read_text
 
@@ -33,7 +33,7 @@ def rhombic() -> Design:
     return read_text((DESIGNS / "rhombic.yaml").read_text("utf-8"))
 
 
-dials = dials_of(nearer)
+dials, dials_of_one = dials_of(nearer), dials_of(single)
 
 
 def offered(design: Design, shown: str, name: str = PLAIN) -> dict[str, float]:
@@ -107,3 +107,51 @@ def test_moving_wheels_is_no_work_and_thicker_ones_are_made_anew(rebuilt: Design
     assert [each.work.make for each in longer[:2]] == [(("shaft", 2),), (("flywheel", 2), ("shaft", 2))]
     assert dials(with_wheel(rebuilt, on="left"))[PLAIN].levels[1].work.make == (("flywheel", 1),)
     assert "torsional_margin" in dials(rebuilt)[PLAIN].aims
+
+
+# One in the place of two
+
+ONE, ONE_LONGER = "one flywheel past the other shaft's end", "one flywheel past the other shaft's end on a longer shaft"
+
+
+def one(design: Design, shown: str = "as thick", name: str = ONE) -> dict:
+    level = next(each for each in dials_of_one(design)[name].levels if each.shown == shown)
+    return edits_of(level, design)
+
+
+def test_one_wheel_stands_where_the_power_leaves_and_the_other_shaft_ends_past_its_last_bearing(
+    rebuilt: Design,
+) -> None:
+    """The left one's bearing ends at 34 mm; from the floor's end at 40 mm 1 mm and half of 18 mm are 50 mm."""
+    found = one(rebuilt)
+    assert (found["flywheel.on"], found[AT], found[LEFT_AT]) == ("right", pytest.approx(50 * MM), None)
+    assert [float(each.length) / MM for each in found["shafts.left"].segments] == pytest.approx([10, 39])
+    assert not {"flywheel.thickness", "shafts.segments.1.length"} & set(found)
+    # Where no wall is in the way it stands 2 mm past that end; where both shafts drive, where the outer one stood.
+    free = replace(rebuilt, walls={})
+    assert one(free)[AT] == pytest.approx(45 * MM)
+    both = replace(free, cranks=replace(rebuilt.cranks, load_on="both"))
+    left = one(both)
+    assert left["flywheel.on"] == "left"
+    assert left["shafts.segments.1.length"] == pytest.approx(39 * MM)
+    assert [float(each.length) / MM for each in left["shafts.left"].segments] == pytest.approx([10, 88])
+
+
+def test_one_wheel_may_be_thicker_as_far_as_its_shaft_reaches_or_on_a_longer_one(rebuilt: Design) -> None:
+    """27 mm of 41 to 68 mm on a shaft that ends at 83 mm; 72 mm end at 113 mm, 30 mm farther than it."""
+    found = one(rebuilt, "1.5 times as thick")
+    assert (found[THICK], found[AT]) == pytest.approx((27 * MM, 54.5 * MM))
+    assert one(rebuilt, "1.5 times as thick", ONE_LONGER) == {}
+    assert one(rebuilt, "4 times as thick") == {}
+    found = one(rebuilt, "4 times as thick", ONE_LONGER)
+    assert (found[THICK], found[AT]) == pytest.approx((72 * MM, 77 * MM))
+    assert found["shafts.segments.1.length"] == pytest.approx((88 + 30) * MM)
+    work = {each.shown: each.work.make for each in dials_of_one(rebuilt)[ONE_LONGER].levels}
+    assert work["as thick"] == (("shaft", 2),)
+    assert work["4 times as thick"] == (("flywheel", 1), ("shaft", 2))
+
+
+def test_one_wheel_is_no_choice_of_one_or_of_wheels_before_the_last_bearing(rebuilt: Design) -> None:
+    assert ONE not in dials_of_one(with_wheel(rebuilt, on="right", left_at=None))
+    assert one(with_wheel(rebuilt, at=25 * MM)) == {}
+    assert ONE not in dials_of_one(with_wheel(rebuilt, thickness=None, inertia=6e-4))
