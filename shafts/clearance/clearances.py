@@ -44,7 +44,7 @@ class Clearance:
     """Two parts that could meet.
 
     one, other : the parts.   distance : between them, rigid and without play, m, (angles,): negative as far as one must
-    move at least to come out of the other.
+    move at least to come out of the other, square to the shafts or along them.
     near : where they may come nearest, the nearest points first, m: (places, parts, x and y, angles); where they
     overlap those that are the farthest inside the other.   inside : at which angles they do, (angles,).
     """
@@ -85,8 +85,10 @@ class Clearance:
         separations = size - self.one.radius - self.other.radius + moved + self._tilt_rise(apart[1], speed, case)
         if case == "worst":
             separations = separations - self.displaced.looseness(self.one) - self.displaced.looseness(self.other)
+        found = np.min(separations, axis=0)
+        found = np.where(self.inside, np.maximum(found, -_way_along(self.displaced, self.one, self.other)), found)
         far = np.broadcast_to(self.distance, separations.shape[1:]) >= FAR
-        return np.where(far, FAR, np.min(separations, axis=0)) + np.zeros_like(over_angle(speed))
+        return np.where(far, FAR, found) + np.zeros_like(over_angle(speed))
 
     def _tilt_rise(self, apart: np.ndarray, speed: Number, case: Case) -> np.ndarray:
         """Return what yokes that lean along the shafts add to the distance, where both parts come nearest by it, m.
@@ -284,6 +286,12 @@ def _beside_throws(engine: Engine, shaft: Shaft) -> list[ShaftPiece]:
     return lengths
 
 
+def _way_along(displaced: Displaced, one: Obstacle, other: Obstacle) -> float:
+    """Return how far one part must move along the shafts to pass the other, m, with all the play that there is."""
+    play = float(displaced.loaded.engine.fits.axial_play)
+    return float(min(one.z[1] - other.z[0], other.z[1] - one.z[0])) + play
+
+
 def _nearest(displaced: Displaced, one: Obstacle, other: Obstacle, mask: np.ndarray) -> Clearance:
     """Return distance and nearest points of two parts at the angles of a mask; elsewhere they count as far apart."""
     first = nearest_points(one, other, mask)
@@ -301,4 +309,5 @@ def _nearest(displaced: Displaced, one: Obstacle, other: Obstacle, mask: np.ndar
     distance, near = np.full(ANGLES, FAR), np.zeros((len(points), 2, 2, ANGLES))
     near[..., mask] = points
     distance[mask] = middle - one.radius - other.radius
+    distance[inside] = np.maximum(distance[inside], -_way_along(displaced, one, other))
     return Clearance(displaced, one, other, distance, near, inside)

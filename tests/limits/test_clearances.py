@@ -152,22 +152,40 @@ def test_a_wall_in_the_way_is_struck_and_named():
     assert np.min(nearest.distance) <= 0.0
 
 
+def stem_and_floor(up: float, ends_at: float | None = None) -> Clearance:
+    """Return the rhombic engine's stem and its floor, so much higher, m, and ending sooner along the shafts."""
+    design = read(SHIPPED / "rhombic.yaml")
+    floor = design.walls["floor"]
+    low, high = floor.z
+    raised = replace(floor, offset=(floor.offset[0], floor.offset[1] + up), z=(low, ends_at or high))
+    bodies = evaluate_finely(replace(design, walls={**design.walls, "floor": raised})).bodies
+    stem = next(part for part in bodies.parts if part.kind == "stem")
+    return bodies.clearance(stem, next(part for part in bodies.parts if part.name == "floor"))
+
+
 def test_what_runs_into_a_floor_is_told_by_how_deep():
     """Each millimetre that the floor comes up is a millimetre more, at rest and at speed."""
-    design, rpm = read(SHIPPED / "rhombic.yaml"), 1500.0
-    found = []
+    rpm, found = 1500.0, []
     for up in (20, 21, 25):
-        floor = design.walls["floor"]
-        raised = replace(floor, offset=(floor.offset[0], floor.offset[1] + up * 1e-3))
-        bodies = evaluate_finely(replace(design, walls={**design.walls, "floor": raised})).bodies
-        stem = next(part for part in bodies.parts if part.kind == "stem")
-        pair = bodies.clearance(stem, next(part for part in bodies.parts if part.name == "floor"))
+        pair = stem_and_floor(up * 1e-3)
         found.append((float(np.min(pair.distance)), float(pair.least(rpm)[0]), float(pair.least(rpm, "worst")[0])))
     depths = np.array(found)
     assert np.all(depths[:, 0] < -1e-3)
     np.testing.assert_allclose(depths[0] - depths[1:], [[1e-3] * 3, [5e-3] * 3], atol=2e-6)
     assert np.all(depths[:, 2] < depths[:, 1])
     assert np.all(np.abs(depths[:, 1] - depths[:, 0]) < 1e-3)  # parts give way by less than that
+
+
+def test_the_way_along_the_shafts_may_be_the_shortest_one_out():
+    """A stem 6 mm wide about z = 0 passes a floor that ends 2.5 mm before its middle by half a millimetre."""
+    far, near = stem_and_floor(20e-3), stem_and_floor(20e-3, -2.5e-3)
+    stem, play = near.one, float(near.displaced.loaded.engine.fits.axial_play)
+    assert (stem.z[1] - stem.z[0], sum(stem.z)) == pytest.approx((6e-3, 0.0))
+    assert float(np.min(far.distance)) < -(0.5e-3 + play) - 1e-3
+    deep = far.distance < -(0.5e-3 + play) - 1e-3
+    np.testing.assert_allclose(near.distance[deep], -(0.5e-3 + play), atol=1e-9)
+    np.testing.assert_allclose(near.gap(1500.0)[deep], -(0.5e-3 + play), atol=1e-9)
+    np.testing.assert_allclose(near.distance[far.distance > 0], far.distance[far.distance > 0], atol=1e-9)
 
 
 def test_parts_that_never_share_a_plane_are_not_looked_at():
