@@ -112,7 +112,7 @@ def _change(number: int, before: Plan, plan: Plan) -> str:
     gain = "" if done.fixed or done.open else nearer_words(before, plan)
     harm = f"but then fails: {names_of(done.broken)}" if done.broken else ""
     ways: Iterable[tuple[str, ...]] = (
-        (what, gain, _gains(done), harm, done.cost, work),
+        (what, gain, _gains(done), harm, done.cost, done.power, work),
         (what, gain, _gains(done), harm, work),
         (what, gain, _gains(done, 2), harm, work),
         (what, gain, _gains(done, 1), harm, work),

@@ -10,6 +10,7 @@ from designs.verdict.figure import Figure
 from designs.verdict.row import name_of, names_of
 
 FELT = 0.1  # of the limit; a margin that falls by less is not worth a word
+POWER, LESS = "power", 0.1  # share of the gas's power that is worth a word, lost or won
 AMPLE = 2.0  # of the limit; a margin that is still larger is not worth a word either
 
 
@@ -19,12 +20,14 @@ class Effects:
 
     fixed, open : keys of limits that come to hold, and that no longer fail but are not wholly looked at.
     broken : keys of limits that come to fail.   cost : in words, what is lost where one still holds.
+    power : in words, what the gas then gives, where that is felt.
     """
 
     fixed: tuple[str, ...]
     open: tuple[str, ...]
     broken: tuple[str, ...]
     cost: str
+    power: str = ""
 
     @property
     def words(self) -> str:
@@ -32,7 +35,7 @@ class Effects:
         said = [f"then holds: {_named(self.fixed)}"] * bool(self.fixed)
         said += [f"then fails no more, as far as it is looked at: {_named(self.open)}"] * bool(self.open)
         said += [f"but then fails: {_named(self.broken)}"] * bool(self.broken)
-        return "; ".join([*said, self.cost] if self.cost else said)
+        return "; ".join(filter(None, (*said, self.cost, self.power)))
 
 
 def _named(keys: tuple[str, ...]) -> str:
@@ -45,7 +48,8 @@ def effects(before: Trial, after: Trial, own: str) -> Effects:
     fixed = tuple(key for key in mended if key not in after.unchecked)
     left = tuple(key for key in mended if key in after.unchecked)
     broken = tuple(key for key in after.failing if key not in before.failing)
-    return Effects(fixed, left, broken, _cost(before, after, {own, *fixed, *left, *broken}))
+    return Effects(fixed, left, broken, _cost(before, after, {own, *fixed, *left, *broken}),
+                   _power(before, after))  # fmt: skip
 
 
 def brought_nearer(before: Trial, after: Trial) -> str:
@@ -65,6 +69,16 @@ def _cost(before: Trial, after: Trial, told: set[str]) -> str:
         if np.isfinite(lost) and lost > FELT and float(new.margin) < AMPLE:
             losses.append((lost, f"costs {_by(old, new)} of {name_of(key)}, {new.text(new.value)} left"))
     return max(losses)[1] if losses else ""
+
+
+def _power(before: Trial, after: Trial) -> str:
+    """Return from what to what the power of the gas goes; nothing where that is hardly anything, or not known."""
+    old, new = (each.figures.get(POWER) for each in (before, after))
+    if old is None or new is None or old.value is None or new.value is None:
+        return ""
+    lost = float(old.value) - float(new.value)
+    felt = abs(lost) > LESS * abs(float(old.value))
+    return f"{name_of(POWER)} goes from {old.text(old.value)} to {new.text(new.value)}" if felt else ""
 
 
 def _by(old: Figure, new: Figure) -> str:

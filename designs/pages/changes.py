@@ -107,7 +107,7 @@ def _brought(before: Plan, after: Plan) -> tuple[tuple[str, ...], tuple[str, ...
         [f"and {len(keys) - TOLD} more then {'hold' if len(keys) > TOLD + 1 else 'holds'}"] if len(keys) > TOLD else []
     )
     broken = [f"but {name_of(key)} then fails" for key in done.broken]
-    return tuple(filter(None, (*brought, *more))), tuple(filter(None, (*broken, done.cost)))
+    return tuple(filter(None, (*brought, *more))), tuple(filter(None, (*broken, done.cost, done.power)))
 
 
 def _from_to(key: str, before: Plan, after: Plan) -> str:

@@ -185,6 +185,16 @@ def test_of_several_costs_the_largest_is_told_and_none_of_what_failed() -> None:
     assert effects(before, after, "own").cost == effects(trial(row("power", 2.0)), trial(row("power", 1.4)), "own").cost
 
 
+@pytest.mark.parametrize(("old", "new", "told"), [(12.0, 10.7, True), (12.0, 10.9, False), (12.0, 13.3, True),
+                                                  (None, 12.0, False), (12.0, None, False)])  # fmt: skip
+def test_power_that_a_tenth_is_lost_or_won_of_is_told(old: float | None, new: float | None, told: bool) -> None:
+    found = effects(trial(row("power", old)), trial(row("power", new)), "own")
+    assert bool(found.power) is told
+    if told:
+        assert found.power.startswith("power goes from 12.00")
+        assert found.words.endswith(found.power)
+
+
 def test_the_limit_that_is_brought_nearest_is_named() -> None:
     before = trial(row("gap", 0.5), row("slope", 0.5), row("power", 0.5))
     after = trial(row("gap", 0.6), row("slope", 0.8), row("power", 2.0))

@@ -123,7 +123,7 @@ MISFITS = [
     ("backlash: 0.06 mm", "backlash: 0 mm"),
     ("at: 12 mm\n    material", "at: 5 mm\n    material"),
 ]
-"""Of the redesign: wheels of 100 mm beside shafts 52 mm away, a shaft thicker than its bores, a seat too wide, a piston
+"""Of the redesign: wheels of 50 mm radius beside shafts of 5.15 mm 52 mm away, a shaft thicker than its bores, a seat too wide, a piston
 wider than its bore, teeth that bind, and gears of 8 mm on bearings as wide, 5 mm farther."""
 
 
@@ -141,7 +141,7 @@ def unfit():
 @pytest.mark.parametrize(
     ("words", "parts"),
     [
-        ("Right flywheel and left shaft overlap; also too near: left flywheel and right shaft",
+        ("Right flywheel and left shaft overlap by 3.15 mm; also too near: left flywheel and right shaft",
          {"right flywheel", "left shaft", "left flywheel", "right shaft"}),
         ("Right bearing 1, right bearing 2, left bearing 1 and left bearing 2: 0.3 mm of interference on the shaft, "
          "at most 0.01 mm",
