@@ -123,8 +123,8 @@ MISFITS = [
     ("backlash: 0.06 mm", "backlash: 0 mm"),
     ("at: 12 mm\n    material", "at: 5 mm\n    material"),
 ]
-"""Of the redesign: wheels of 50 mm radius beside shafts of 5.15 mm 52 mm away, a shaft thicker than its bores, a seat too wide, a piston
-wider than its bore, teeth that bind, and gears of 8 mm on bearings as wide, 5 mm farther."""
+"""Of the redesign: wheels of 50 mm radius beside shafts of 5.15 mm 52 mm away, a shaft thicker than its bores, a seat
+too wide, a piston wider than its bore, teeth that bind, and gears of 8 mm on bearings as wide, 5 mm farther."""
 
 
 @pytest.fixture(scope="module")
