@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from designs.changing.edit import Edit, Keys, edited
 from designs.design import Design
 
+COUNTERWEIGHT = "counterweight"  # as a piece of work
 Pieces = tuple[tuple[str, int], ...]
 
 

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from designs.counsel.advice import Counsel, amount_of
 from designs.counsel.advised import counsel_of, heed
+from designs.counsel.dial import COUNTERWEIGHT, Work
 from designs.counsel.effects import brought_nearer, effects
 from designs.counsel.plan import Plan, work_of
 from designs.doubt import Outcome
@@ -24,13 +25,13 @@ WHERE = "what to do first"
 
 @dataclass(frozen=True)
 class Change:
-    """A change in words: the work it makes, what it brings, and what it takes.
+    """A change: the work it makes; in words what it brings, and what it takes.
 
     steps : what goes from what to what: a piece may change in several ways at once.
     """
 
     steps: tuple[tuple[str, str, str], ...]
-    work: str
+    work: Work
     brings: tuple[str, ...]
     takes: tuple[str, ...]
 
@@ -75,7 +76,7 @@ def first_changes(counsel: Counsel) -> First:
 def _change(before: Plan, plan: Plan) -> Change:
     steps = plan.steps[len(before.steps) :]
     changed = tuple((step.dial.name, step.dial.now, step.level.shown) for step in steps)
-    return Change(changed, work_of(steps).words, *_brought(before, plan))
+    return Change(changed, work_of(steps), *_brought(before, plan))
 
 
 def _helped(key: str, base: Plan, plans: list[Plan]) -> str:
@@ -132,7 +133,7 @@ def in_a_line(first: First | None) -> str:
 def others_words(first: First | None) -> str:
     """Return that changes make other counterweights than those drawn; nothing where none does."""
     changes = enumerate(() if first is None else first.changes, start=1)
-    numbers = [str(number) for number, change in changes if "counterweight" in change.work]
+    numbers = [str(number) for number, change in changes if COUNTERWEIGHT in dict(change.work.make)]
     if not numbers:
         return ""
     named = f"change {numbers[0]} makes" if len(numbers) == 1 else f"changes {' and '.join(numbers)} make"
@@ -189,7 +190,7 @@ def _as_read(words: str) -> str:
 def _item(change: Change) -> str:
     words = "; ".join(f"{what}: {now} → {then}" for what, now, then in change.steps)
     title = tag("b", escape(_as_read(f"{words[:1].upper()}{words[1:]}")))
-    work = tag("span", escape(change.work), kind="work")
+    work = tag("span", escape(change.work.words), kind="work")
     brings = "".join(tag("span", escape(each), kind="brings") for each in change.brings)
     takes = "".join(tag("span", escape(each), kind="brings takes") for each in change.takes)
     return tag("li", title + work + brings + takes)

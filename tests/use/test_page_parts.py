@@ -11,6 +11,7 @@ import pytest
 from matplotlib.font_manager import FontProperties
 from matplotlib.textpath import TextPath
 
+from designs.counsel.dial import Work
 from designs.evaluate import Evaluation
 from designs.gap_sensitivities import gap_steps
 from designs.live.shown import Budget, Lens
@@ -659,7 +660,9 @@ def test_worst_of_what_it_may_be_stands_beside_the_value():
 
 def test_the_parts_of_both_pages_follow_the_units():
     """In inches nothing that a person reads is metric, on the report and on the page at work."""
-    change = Change((("radius of the outer throw", "12 mm", "11.5 mm"),), "make 2 webs", (), ("but gap then fails",))
+    change = Change(
+        (("radius of the outer throw", "12 mm", "11.5 mm"),), Work((("web", 2),)), (), ("but gap then fails",)
+    )
     assert "12 mm \u2192 11.5 mm" in _item(change)
     assert 'class="brings takes">but gap' in _item(change)  # not in the green of what is gained
     as_built = Evaluation(read(AS_BUILT))  # of its own: rows keep the words in which they were first judged
@@ -682,14 +685,15 @@ def test_the_parts_of_both_pages_follow_the_units():
 def test_counterweights_that_a_change_makes_anew_are_not_those_drawn():
     """So that nobody cuts by the drawing what the first change throws away."""
 
-    def first(*work: str) -> First:
+    def first(*work: Work) -> First:
         return First(tuple(Change((("it", "so", "other"),), each, (), ()) for each in work), {}, 3, 1, 0)
 
-    assert others_words(first("make 2 rods", "make 4 counterweights")) == ("as it stands: change 2 makes other ones")
-    assert "changes 1 and 3 make other ones" in others_words(
-        first("make 4 counterweights", "buy 4 feet", "make 2 x web 1, 4 counterweights")
-    )
-    assert others_words(first("make 2 rods")) == others_words(None) == ""
+    rods, plates, feet = Work((("rod", 2),)), Work((("web 1", 2), ("counterweight", 4))), Work((), (("foot", 4),))
+    assert others_words(first(rods, plates)) == "as it stands: change 2 makes other ones"
+    assert "changes 1 and 3 make other ones" in others_words(first(plates, feet, plates))
+    assert others_words(first(rods)) == others_words(None) == ""
+    screws = Work((("screws of counterweights", 4),))  # of the same plates
+    assert others_words(first(screws)) == ""
 
 
 def test_of_limits_that_hold_those_nearest_are_told_but_for_what_fits_exactly():
@@ -709,7 +713,7 @@ def test_names_of_yokes_that_meet_stand_on_either_side_where_there_is_room():
 
 
 def test_what_to_do_first_counts_what_it_cures_and_what_it_breaks():
-    rods = Change((("rods", "1 mm", "2 mm"),), "make 2 rods", (), ())
+    rods = Change((("rods", "1 mm", "2 mm"),), Work((("rod", 2),)), (), ())
     for cured, broken, words in (
         (4, 2, "Then 4 of 7 kinds of limit that failed do so no more; 2 that held then fail."),
         (4, 1, "Then 4 of 7 kinds of limit that failed do so no more; 1 that held then fails."),
@@ -721,8 +725,13 @@ def test_what_to_do_first_counts_what_it_cures_and_what_it_breaks():
 
 def test_what_to_do_first_is_said_in_a_line_with_what_it_makes_of_the_gap():
     """Each change by its pieces' names, and each value beside what it was, though one piece changes in two ways."""
-    rods = Change((("displacer rods", "90 mm", "91 mm"), ("bar of them", "8 x 4 mm", "8 x 3 mm")), "make 2", (), ())
-    feet = Change((("feet", "soft", "hard"),), "buy 4", (), ())
+    rods = Change(
+        (("displacer rods", "90 mm", "91 mm"), ("bar of them", "8 x 4 mm", "8 x 3 mm")),
+        Work((("displacer rod", 2),)),
+        (),
+        (),
+    )
+    feet = Change((("feet", "soft", "hard"),), Work((), (("foot", 4),)), (), ())
     assert "Displacer rods: 90 mm \u2192 91 mm; bar of them: 8 x 4 mm \u2192 8 x 3 mm" in _item(rods)
     gap = "With change 1 of what to do first: 0.377 mm, holds."
     said_ = in_a_line(First((rods, feet), {"gap": gap, "slope": "With change 2"}, 3, 2, 0))

@@ -37,7 +37,7 @@ def _throws(design: Design, stock: Stock) -> Iterator[Dial]:
     weights = design.counterweights
     for number, (name, throw) in enumerate(design.cranks.throws.items()):
         # Other loads want other counterweights: those that are fitted are cut anew.
-        anew = (("counterweight", 2 * len(weights.planes)),) if weights is not None and weights.fitted else ()
+        anew = weight_pieces(len(weights.planes)) if weights is not None and weights.fitted else ()
         work = Work(make=(*_of_throw(design, name), (f"{name} crankpin", 2), *anew))
         radius, step = float(throw.radius), float(stock.steps.radius)
         keys: Keys = ("cranks", "throws", name, "radius")

@@ -12,7 +12,7 @@ from balance.machine.crank import joined_by, outward
 from balance.machine.machine import Machine
 from designs.changing.edit import Edit, Keys, rounded, text
 from designs.changing.groups import seat_diameter, sides
-from designs.counsel.dial import Dial, Level, Pieces, Work
+from designs.counsel.dial import COUNTERWEIGHT, Dial, Level, Pieces, Work
 from designs.design import Design
 from shafts.shaft import Segment, Shaft
 
@@ -151,7 +151,7 @@ def _joined(parts: list[Part]) -> list[Part]:
 
 def weight_pieces(planes: int) -> Pieces:
     """Return counterweights of so many planes as pieces to make."""
-    return (("counterweight", 2 * planes),)
+    return ((COUNTERWEIGHT, 2 * planes),)
 
 
 def off_the_webs(design: Design, places: list[int], width: float) -> Iterator[Edit]:
