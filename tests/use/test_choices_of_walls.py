@@ -93,3 +93,9 @@ def test_gears_then_clear_what_they_ran_into(choice: str, shown: str) -> None:
 
     assert apart(design) < 0
     assert apart(level.of(design)) == pytest.approx(1 * MM, abs=0.1 * MM)
+
+
+def test_walls_are_there_for_all_that_may_run_into_them() -> None:
+    """A rod or a stem that reaches below a floor, as well as a wheel."""
+    every = {key for key, _ in clearances.KEYS.values()}
+    assert all(every == set(dial.aims) for dial in dials(nearer(44)).values())

@@ -23,7 +23,7 @@ NEAR = 2e-3  # m from a wall, beside it or along the shafts: what turns farther 
 FARTHER = (1e-3, 2e-3, 3e-3, 4e-3, 5e-3, 6e-3, 8e-3, 10e-3, 12e-3, 16e-3, 20e-3)  # m
 HALF = 0.5e-3  # m, to which ends are rounded
 HAIR = 1e-9  # m
-AIMS = ("clearance_wheels", "clearance_weights")
+AIMS = ("clearance", "clearance_wheels", "clearance_weights", "clearance_carried", "clearance_bearings")
 Box = np.ndarray
 """Least x and y of a wall, then largest, m, (4,)."""
 Disc = tuple[str, float, float, float]
