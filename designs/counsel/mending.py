@@ -47,9 +47,9 @@ def mend(design: Design, keep: Sequence[str] = (), told: Callable[[str], None] =
         return Mended(shown, [], shown)
     search, found = Search(base, free_choices(design, keep), told), []
     try:
-        passing = _sure(search)
+        passing, spent = _sure(search), set[tuple[str, str]]()
         for _ in range(BACK):
-            if passing is not None or (other := _turned_back(search)) is None:
+            if passing is not None or (other := _turned_back(search, spent)) is None:
                 break
             passing = _sure(other)
             if passing is not None or other.nearest.trial.shortfall < search.nearest.trial.shortfall:
@@ -74,23 +74,30 @@ def _otherwise(search: Search, base: Plan, keep: Sequence[str]) -> Plan:
     return min(nearest, found, key=lambda each: (not each.trial.passes, each.trial.shortfall))
 
 
-def _turned_back(search: Search) -> Search | None:
+def _turned_back(search: Search, spent: set[tuple[str, str]]) -> Search | None:
     """Return a search without the values that broke what its nearest plan could not mend any more; None if none did.
 
-    A limit that the design as it stands holds began to fail with one change; of that choice what breaks it goes.
+    A limit that the design as it stands holds began to fail with one change; of that choice what breaks it goes. Where
+    all of them were mended again, of the first change that broke any: it made the work of others.
+    spent : choices, and what they broke, from which a search was turned back before; the new one joins them.
     """
-    nearest = search.nearest
-    new = [key for key in nearest.trial.failing if key not in search.base.trial.failing]
-    before = search.planned(())
-    for count, step in enumerate(nearest.steps, start=1):
-        upon = search.planned(nearest.steps[:count], before)
-        if broken := [key for key in new if key in upon.trial.failing and key not in before.trial.failing]:
-            search.told(f"back to before {step.dial.name}: {name_of(broken[0])} was not mended any more")
-            fine = [level for level in step.dial.levels
-                    if not missed_alone(level.of(before.trial.design), broken[0], before.trial)]  # fmt: skip
-            others = [each for each in search.dials if each is not step.dial]
-            return Search(search.base, [*others, replace(step.dial, levels=fine)] if fine else others, search.told)
+    before, broken = search.planned(()), list[tuple[Step, Plan, list[str]]]()
+    for count, step in enumerate(search.nearest.steps, start=1):
+        upon = search.planned(search.nearest.steps[:count], before)
+        keys = [key for key in upon.trial.failing if key not in before.trial.failing]
+        # What is still missed at the end comes first.
+        broken += [(step, before, sorted(keys, key=lambda key: key not in search.nearest.trial.failing))] * bool(keys)
         before = upon
+    held = {*search.nearest.trial.failing} - {*search.base.trial.failing}
+    for step, stood, (key, *_) in sorted(broken, key=lambda each: each[2][0] not in held):
+        if (step.dial.name, key) in spent:
+            continue
+        spent.add((step.dial.name, key))
+        search.told(f"back to before {step.dial.name}, which broke {name_of(key)}")
+        fine = [level for level in step.dial.levels
+                if not missed_alone(level.of(stood.trial.design), key, stood.trial)]  # fmt: skip
+        others = [each for each in search.dials if each is not step.dial]
+        return Search(search.base, [*others, replace(step.dial, levels=fine)] if fine else others, search.told)
     return None
 
 

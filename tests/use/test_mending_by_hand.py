@@ -640,14 +640,37 @@ def test_what_broke_a_limit_that_nothing_mended_any_more_is_left_out_and_searche
         mending, "missed_alone", lambda design, key, like: float("thickest" in {each.level.shown for each in design})
     )
     monkeypatch.setattr(Level, "of", lambda level, steps: (*steps, Step(plate, level)))
-    other = mending._turned_back(search)
-    assert world.told == ["back to before plate: clearance was not mended any more"]
+    spent = set[tuple[str, str]]()
+    other = mending._turned_back(search, spent)
+    assert world.told == ["back to before plate, which broke clearance"]
     assert {dial.name: [level.shown for level in dial.levels] for dial in other.dials} == {
         "plate": ["thick"], "reach": ["farther"]
     }  # fmt: skip
     assert sorted(shown(other.onward())) == ["farther", "thick"]
+    assert spent == {("plate", "clearance")}
+    assert mending._turned_back(search, spent) is None  # not twice from the same
     search.nearest = search.planned(())  # what fails from the start was broken by nobody
-    assert mending._turned_back(search) is None
+    assert mending._turned_back(search, set()) is None
+
+
+def test_what_made_work_of_others_is_left_out_where_nothing_that_broke_is_left(monkeypatch) -> None:
+    """The weight's place runs into a bearing, which then moves; what is still broken is gone back from first."""
+    does = {("place", "inward"): {"weights": 1.0, "room": -0.5}, ("bearing", "moved"): {"room": 0.5},
+            ("reach", "less"): {"weights": 1.0}, ("wheel", "thick"): {"slope": -0.5}}  # fmt: skip
+    world = World({"weights": 0.2, "room": 1.1, "speed": 0.5, "slope": 1.1}, does)
+    dials = [world.dial(name) for name, _ in does]
+    search = world.search(monkeypatch, *dials)
+    place, bearing, _, wheel = (Step(dial, dial.levels[0]) for dial in dials)
+    monkeypatch.setattr(mending, "missed_alone", lambda design, key, like: 1.0)
+    monkeypatch.setattr(Level, "of", lambda level, steps: (*steps, level))
+    search.nearest = search.planned((place, bearing))
+    assert search.nearest.trial.failing == ("speed",)
+    other = mending._turned_back(search, set())
+    assert world.told == ["back to before place, which broke room"]
+    assert [dial.name for dial in other.dials] == ["bearing", "reach", "wheel"]  # none of its values is fine
+    search.nearest = search.planned((place, bearing, wheel))
+    mending._turned_back(search, set())
+    assert world.told[1:] == ["back to before wheel, which broke slope"]
 
 
 def test_what_lets_the_last_limit_hold_and_runs_into_a_part_is_gone_on_from_once_that_is_cleared(monkeypatch) -> None:
