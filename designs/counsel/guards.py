@@ -13,10 +13,11 @@ import numpy as np
 
 from balance.many import unchecked
 from designs.counsel.plan import Plan, changed_entries
-from designs.counsel.trial import FAILING, Trial, reserve, source_of
+from designs.counsel.trial import FAILING, SCALE, Trial, reserve
 from designs.design import Design
 from designs.doubt import standing, under_doubt, unsure
 from designs.evaluate import Evaluation, evaluate_finely
+from designs.verdict import source_of
 from designs.verdict.figure import of_limits
 from designs.verdict.row import Row
 
@@ -96,7 +97,9 @@ def _may_not_hold(plan: Plan, evaluation: Evaluation, known: set[str]) -> list[s
 
 def _vibrating(evaluation: Evaluation, trial: Trial, keys: Iterable[str]) -> list[Row]:
     """Return the rows of a trial without vibration, those of some limits with it: as the machines are drawn with it."""
-    fresh = [row for source in dict.fromkeys(source_of(key, trial) for key in keys) for row in source.rows(evaluation)]
+    fresh = [
+        row for source in dict.fromkeys(source_of(key, evaluation) for key in keys) for row in source.rows(evaluation)
+    ]
     anew = {row.key for row in fresh}
     return [*(row for row in trial.rows if row.key not in anew), *fresh]
 
@@ -126,14 +129,19 @@ def _to_draw(plan: Plan) -> list[str]:
 
 
 def _near_in_corners(plan: Plan) -> list[str]:
-    """Return the limits that are looked at in a few corners only and hold by little, if a change has a part in that."""
+    """Return the limits that are looked at in a few corners only and hold by little, if a change has a part in that.
+
+    Of parts that met and no longer do, all: they may meet in a corner, however far apart the next ones are.
+    """
     figures, base, failing = plan.trial.figures, plan.base.figures, plan.base.failing
-    cornered = dict.fromkeys(row.key for row in plan.base.rows if row.doubt is not None and row.doubt.note)
+    cornered = dict.fromkeys(row.key for row in plan.base.rows if not row.checked or (row.doubt and row.doubt.note))
     near = []
     for key in (each for each in cornered if each in figures and each in base and each not in plan.trial.failing):
-        now, limit = reserve(figures[key]), abs(float(figures[key].limit or 0.0))
-        close = limit * (NEAR_BY if figures[key].unit == "m" else NEAR)
-        if now < close and (key in failing or now < reserve(base[key]) - HARDLY * limit):
+        figure, now, before = figures[key], reserve(figures[key]), reserve(base[key])
+        limit = abs(float(figure.limit or 0.0)) or SCALE.get(figure.unit, 1.0)
+        close = now < limit * (NEAR_BY if figure.unit == "m" else NEAR)
+        eaten = np.isnan(before) or now < before - HARDLY * limit
+        if (key in failing and (close or figure.unit == "m")) or (close and eaten):
             near.append(key)
     return near
 

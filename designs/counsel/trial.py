@@ -8,7 +8,6 @@ both look at fewer crank angles. No way is told to anyone that has not had the w
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
-from types import ModuleType
 
 import numpy as np
 
@@ -19,7 +18,7 @@ from designs.design import Design
 from designs.evaluate import Evaluation, evaluate_finely
 from designs.many.beside import beside
 from designs.many.stacking import as_options, stacks
-from designs.verdict import MANY, SOURCES, clearances, rows_of, shaking, strength, uneven, vibration, whirl
+from designs.verdict import MANY, clearances, rows_of, shaking, source_of, strength, uneven, vibration, whirl
 from designs.verdict import counterweights as weight_limits
 from designs.verdict.figure import Figure, of_limits
 from designs.verdict.row import Row
@@ -190,7 +189,7 @@ def missed_alone(design: Design, key: str, like: Trial) -> float:
     """
     try:
         made = checked(design, like.design)
-        evaluation, source = _Still(made, like.orders), source_of(key, like)
+        evaluation, source = _Still(made, like.orders), source_of(key, _Still(like.design, like.orders))
         rows = clearances.rows(evaluation, key) if source is clearances else source.rows(evaluation)
         figure = of_limits(rows)[key]
         return float(np.ravel(_shortfalls(figure, like.guards.get(key, 0.0)))[0])
@@ -199,16 +198,6 @@ def missed_alone(design: Design, key: str, like: Trial) -> float:
     except KeyError:  # it is no longer asked for
         return 0.0
 
-
-def source_of(key: str, trial: Trial):
-    """Return which part of the verdict has the row of a limit."""
-    if key not in _SOURCES:
-        evaluation = _Still(trial.design, trial.orders)
-        _SOURCES.update({row.key: source for source in SOURCES for row in source.rows(evaluation)})
-    return _SOURCES[key]
-
-
-_SOURCES: dict[str, ModuleType] = {}
 
 CASE_KEYS = (*shaking.KEYS, *vibration.KEYS, "shaking_force_uneven")
 """All that the case and its feet decide; `use/test_counsel` holds every other limit to that."""

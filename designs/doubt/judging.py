@@ -10,7 +10,7 @@ from designs.design import Design
 from designs.doubt.unknowns import Unknown, machines
 from designs.evaluate import Evaluation
 from designs.many.chunks import chunks
-from designs.verdict import MANY, SOURCES, uneven
+from designs.verdict import MANY, SOURCES, source_of, uneven
 from designs.verdict.row import Row
 
 RowKey = tuple[str, int]
@@ -159,12 +159,13 @@ class Judge:
         bases = {row_key: (ALONG[row_key[0]], row_key[1]) for row_key in self._at if row_key[0] in ALONG}
         return {row_key: judged[base] for row_key, base in bases.items() if base in judged}
 
-    def whole(self, shares: np.ndarray) -> list[Row] | None:
-        """Return the limits that are judged for one machine at a time, without words; None if it cannot be built."""
-        keys, single = {row.key for row in self._at.values() if row.checked}, self._single(shares)
+    def whole(self, shares: np.ndarray, keys: set[str]) -> list[Row] | None:
+        """Return limits that are judged for one machine at a time, without words; None if it cannot be built."""
+        single = self._single(shares)
         if single is None:
             return None
-        sources = (source for source in SOURCES if source not in (*MANY, uneven))
+        asked = {source_of(key, self.middle) for key in keys}
+        sources = (source for source in SOURCES if source in asked and source not in (*MANY, uneven))
         return [replace(row, advice="") for source in sources for row in source.rows(single) if row.key in keys]
 
     def alone(self, shares: np.ndarray, keys: set[str]) -> dict[RowKey, float]:

@@ -234,7 +234,9 @@ def _in_corners(
     nearest = sorted(scan.judged, key=lambda row_key: _nearness(scan.judged[row_key]))
     corners = list({scan.worst(row_key).tobytes(): scan.worst(row_key) for row_key in nearest}.values())[:CORNERS]
     known_first = sorted(corners, key=judge.knows, reverse=True)
-    whole = [placed(rows) for rows in shared(judge.whole, known_first) if rows is not None]
+    keys = {key for key, _ in others}
+    found = shared(lambda corner: judge.whole(corner, keys), known_first)
+    whole = [placed(rows) for rows in found if rows is not None]
     return {row_key: _of_corners(row_key, at[row_key], whole, sure) for row_key in others} if whole else {}
 
 

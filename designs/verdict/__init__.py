@@ -1,5 +1,7 @@
 """The verdict on a design: one row a limit, each from the file that knows it."""
 
+from types import ModuleType
+
 from balance.many import refuse_many
 from designs.evaluate import Evaluation, kept_with_it
 from designs.verdict import (
@@ -63,7 +65,19 @@ STILL = (*gap.KEYS, *shafts.KEYS, "bearing_life", "static_safety", "bush_pv", *t
 def rows_of(evaluation: Evaluation) -> list[Row]:
     """Return every limit and how the design stands against it, without advice on what fails."""
     refuse_many(evaluation.design, "the whole verdict")
-    return [row for source in SOURCES for row in source.rows(evaluation)]
+    made = [(row, source) for source in SOURCES for row in source.rows(evaluation)]
+    _MADE_BY.update({row.key: source for row, source in made})
+    return [row for row, _ in made]
+
+
+def source_of(key: str, evaluation: Evaluation) -> ModuleType:
+    """Return where the row of a limit comes from.   evaluation : of a design that has it, asked if nobody has yet."""
+    if key not in _MADE_BY:
+        rows_of(evaluation)
+    return _MADE_BY[key]
+
+
+_MADE_BY: dict[str, ModuleType] = {}
 
 
 @kept_with_it

@@ -339,17 +339,21 @@ def test_the_middle_machine_is_seen_as_closely_as_the_design_itself() -> None:
 
 
 def test_what_takes_one_machine_at_a_time_is_judged_of_a_corner_as_of_that_machine_alone() -> None:
-    """All limits of it that the design itself is judged by, and no others; each is then seen in several corners."""
+    """All limits that are asked for, and no others; each is then seen in several corners."""
     evaluation = evaluate_finely(read(SHIPPED / "redesign.yaml"))
     rows, unknowns = judge(evaluation), unknowns_of(evaluation.design)
     corner = np.random.default_rng(7).integers(0, 2, len(unknowns)).astype(float)
-    found = placed(Judge(evaluation, unknowns, rows).whole(corner))
+    judge_all, checked = Judge(evaluation, unknowns, rows), {row.key for row in rows if row.checked}
+    found = placed(judge_all.whole(corner, checked))
     machine = one(machines(evaluation.design, unknowns, corner[:, None]), 0)
     alone = placed(rows_of(Evaluation(machine, evaluation.oversampling, evaluation.weights)))
     at_once = {key for source in (*MANY, uneven) for key in source.KEYS}
     asked = {place for place, row in placed(rows).items() if row.checked and row.key not in at_once}
     assert asked <= found.keys() <= alone.keys()
-    assert {key for key, _ in found} <= {row.key for row in rows if row.checked}
+    assert {key for key, _ in found} <= checked
+    few = placed(judge_all.whole(corner, {"clearance", "gap"}))  # the gap is judged for many at once
+    assert {key for key, _ in few} == {"clearance"}
+    assert [row.value for row in few.values()] == [found[place].value for place in few]
     for place, row in found.items():
         assert (row.state, row.value) == (alone[place].state, pytest.approx(alone[place].value, rel=1e-9)), place
     seen = {place: row.doubt for place, row in placed(under_doubt(evaluation, rows).rows).items()}

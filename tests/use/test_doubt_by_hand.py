@@ -200,7 +200,7 @@ def drawn_by(monkeypatch, judge: Fake, *names: str) -> None:
 def test_a_whole_verdict_is_drawn_corner_by_corner_and_says_what_decides(monkeypatch) -> None:
     """One limit holds in 7 of 10 machines, by the first unknown alone; others hold; one takes a machine at a time."""
     judge = Fake(one=lambda a, b: 1.0 + a - 0.3 + 0 * b, other=lambda a, b: 2.0 + 0 * a, more=lambda a, b: 3.0 - b)
-    judge.whole = lambda corner: [row("whole", 0.5)]
+    judge.whole = lambda corner, keys: [row(key, 0.5) for key in keys]
     drawn_by(monkeypatch, judge, "a", "b")
     rows = [row("one", 1.2), row("other", 2.0), row("more", 2.5), row("whole", 2.0), row("left out", None)]
     found = outcome.under_doubt(SimpleNamespace(design=None), rows)

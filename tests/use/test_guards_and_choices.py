@@ -202,6 +202,20 @@ def test_a_clearance_is_near_as_long_as_it_is_less_than_twice_what_it_should_be(
     assert guards._near_in_corners(plan) == (["key"] if drawn else [])
 
 
+@pytest.mark.parametrize(("before", "value", "limit", "drawn"), [
+    (-2.0, 9.0, 1.0, True),  # parts that met are 9 m apart: those that come next, while these may meet elsewhere
+    (3.0, 9.0, 1.0, False),
+    (2e-3, 0.9e-3, 0.0, True),  # of a limit of zero a millimetre
+    (2e-3, 1.1e-3, 0.0, False),
+    (None, 0.9e-3, 0.0, True),  # not looked at before
+    (None, 1.1e-3, 0.0, False),
+])  # fmt: skip
+def test_parts_that_met_are_looked_at_anew_and_a_limit_of_zero_has_a_scale(before, value, limit, drawn) -> None:
+    base, now = (replace(row(each, unit="m", **CORNERS), limit=limit) for each in (before, value))
+    plan = Plan(Trial(None, [base]), (), Trial(None, [replace(now, doubt=None)]))
+    assert guards._near_in_corners(plan) == (["key"] if drawn else [])
+
+
 def test_few_draws_tell_which_limit_may_not_hold() -> None:
     """Of all that hold in the redesign only the one whose limit is set a hair beyond its value."""
     plain = evaluate_finely(read_text(REDESIGN))
