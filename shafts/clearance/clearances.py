@@ -85,8 +85,7 @@ class Clearance:
         separations = size - self.one.radius - self.other.radius + moved + self._tilt_rise(apart[1], speed, case)
         if case == "worst":
             separations = separations - self.displaced.looseness(self.one) - self.displaced.looseness(self.other)
-        found = np.min(separations, axis=0)
-        found = np.where(self.inside, np.maximum(found, -_way_along(self.displaced, self.one, self.other)), found)
+        found = _or_along(np.min(separations, axis=0), self.displaced, self.one, self.other)
         far = np.broadcast_to(self.distance, separations.shape[1:]) >= FAR
         return np.where(far, FAR, found) + np.zeros_like(over_angle(speed))
 
@@ -286,10 +285,11 @@ def _beside_throws(engine: Engine, shaft: Shaft) -> list[ShaftPiece]:
     return lengths
 
 
-def _way_along(displaced: Displaced, one: Obstacle, other: Obstacle) -> float:
-    """Return how far one part must move along the shafts to pass the other, m, with all the play that there is."""
+def _or_along(distance: np.ndarray, displaced: Displaced, one: Obstacle, other: Obstacle) -> np.ndarray:
+    """Return distances of two parts, m, where they overlap by no more than it takes to pass along the shafts."""
     play = float(displaced.loaded.engine.fits.axial_play)
-    return float(min(one.z[1] - other.z[0], other.z[1] - one.z[0])) + play
+    way = max(float(min(one.z[1] - other.z[0], other.z[1] - one.z[0])) + play, 0.0)
+    return np.where(distance < 0, np.maximum(distance, -way), distance)
 
 
 def _nearest(displaced: Displaced, one: Obstacle, other: Obstacle, mask: np.ndarray) -> Clearance:
@@ -308,6 +308,5 @@ def _nearest(displaced: Displaced, one: Obstacle, other: Obstacle, mask: np.ndar
     points = np.concatenate([first[None], corners[close]])
     distance, near = np.full(ANGLES, FAR), np.zeros((len(points), 2, 2, ANGLES))
     near[..., mask] = points
-    distance[mask] = middle - one.radius - other.radius
-    distance[inside] = np.maximum(distance[inside], -_way_along(displaced, one, other))
+    distance[mask] = _or_along(middle - one.radius - other.radius, displaced, one, other)
     return Clearance(displaced, one, other, distance, near, inside)

@@ -188,6 +188,19 @@ def test_the_way_along_the_shafts_may_be_the_shortest_one_out():
     np.testing.assert_allclose(near.distance[far.distance > 0], far.distance[far.distance > 0], atol=1e-9)
 
 
+def test_a_round_part_comes_out_along_the_shafts_too():
+    """A wheel of 45 mm radius and 18 mm about 48.5 mm, 11 mm into a floor 34 mm below that ends at 40 mm."""
+    design = read(SHIPPED / "redesign.yaml")
+    for at, depth in ((48.5e-3, 0.5e-3), (20e-3, None)):
+        bodies = evaluate_finely(replace(design, flywheel=replace(design.flywheel, at=at))).bodies
+        pair = bodies.clearance(*(next(part for part in bodies.parts if part.name == name)
+                                  for name in ("right flywheel", "floor")))  # fmt: skip
+        play = float(pair.displaced.loaded.engine.fits.axial_play)
+        expected = 11e-3 if depth is None else depth + play
+        np.testing.assert_allclose(pair.distance, -expected, atol=1e-9)
+        assert float(pair.least(1500.0)[0]) == pytest.approx(-expected, abs=1e-9 if depth else 1e-3)
+
+
 def test_parts_that_never_share_a_plane_are_not_looked_at():
     design = read(SHIPPED / "redesign.yaml")
     far = replace(design.walls["floor"], z=(0.5, 0.6))
