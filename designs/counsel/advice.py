@@ -27,6 +27,7 @@ from designs.counsel.plan import (
     made,
     names_of,
     planned,
+    planned_at_once,
     planned_weight,
     steps_of,
     work_of,
@@ -34,7 +35,7 @@ from designs.counsel.plan import (
 from designs.counsel.searching import LEFT, LOOKS, MORE, Search
 from designs.counsel.trial import CRITICAL, ILLEGAL, Trial, differs_in_case, held_back
 from designs.design import Design
-from designs.many.beside import beside, shared
+from designs.many.beside import beside
 from designs.shown import file_words
 from designs.table import in_unit
 from designs.verdict.figure import Figure
@@ -395,8 +396,7 @@ class Counsel:
             if not differs_in_case(changed, design) and names_of(steps) not in self._planned:
                 new.append(steps)
             design = changed
-        trials = shared(lambda steps: planned(self.base.trial, steps).trial, new)
-        self._known |= {names_of(steps): trial for steps, trial in zip(new, trials, strict=True)}
+        self._known |= {each.names: each.trial for each in planned_at_once(self.base.trial, new)}
 
     @property
     def best(self) -> list[Plan]:

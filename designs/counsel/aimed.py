@@ -1,12 +1,12 @@
 """Changes for limits that a quick look does not see: the choices that are there for each, tried whole."""
 
 from collections import Counter
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from functools import reduce
 
 from designs.counsel.dial import Dial, Level
-from designs.counsel.plan import ALIKE, NOTHING, Looks, Plan, Step, made, planned
+from designs.counsel.plan import ALIKE, NOTHING, Looks, Plan, Step, made, planned, planned_at_once
 from designs.counsel.trial import SAME_AS, missed_alone
 from designs.design import Design
 from designs.many.beside import shared
@@ -95,7 +95,9 @@ def _worth_most(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None
     better, around = list[Plan](), list[Plan]()
     while waiting:  # what is left, where what holds by itself breaks others
         found, waiting = _enough(plan, waiting, key, looks, most)
-        for one in _one_by_one(plan, found[:TRIES]) if looks else _together(plan, found[:TRIES_OF_ALL]):
+        steps = [plan.with_step(step) for _, _, step in found[: TRIES if looks else TRIES_OF_ALL]]
+        one_by_one = (planned(plan.base, each, plan, plan.trial.still) for each in steps)
+        for one in one_by_one if looks else planned_at_once(plan.base, steps, plan, plan.trial.still):
             if _is_nearer(one, plan, key, looks):
                 if looks:
                     return one
@@ -103,19 +105,6 @@ def _worth_most(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None
             elif looks and _way_round(one, plan, key, AROUND):
                 around.append(one)
     return min(better, key=lambda each: each.cost, default=min(around, key=lambda each: each.cost, default=plan))
-
-
-def _one_by_one(plan: Plan, found: Sequence[tuple[float, float, Step]]) -> Iterator[Plan]:
-    """Yield a plan with each change, looked at whole when it is asked for."""
-    return (planned(plan.base, plan.with_step(step), plan, plan.trial.still) for _, _, step in found)
-
-
-def _together(plan: Plan, found: Sequence[tuple[float, float, Step]]) -> list[Plan]:
-    """Return the same of all of them, in two processes where there are two."""
-    steps = [plan.with_step(step) for _, _, step in found]
-    still = plan.trial.still
-    trials = shared(lambda each: planned(plan.base, each, plan, still).trial, steps)
-    return [planned(plan.base, each, plan, still, trial) for each, trial in zip(steps, trials, strict=True)]
 
 
 def _enough(

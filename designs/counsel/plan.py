@@ -22,6 +22,7 @@ from designs.counsel.trial import (
     tried,
 )
 from designs.design import Design
+from designs.many.beside import shared
 
 MADE, BOUGHT = 0.06, 0.02  # what a piece to make, or to buy, weighs against a limit that fails by a hair
 ALIKE = 0.05  # costs that differ by less are the same: then the nearest value is the better one
@@ -171,6 +172,14 @@ def planned(
     if upon is not None and steps[:-1] == upon.steps:
         return Plan(base, steps, tried(steps[-1].level.of(upon.trial.design), upon.trial, still, known))
     return Plan(base, steps, tried(made(base, steps), base, still, known))
+
+
+def planned_at_once(
+    base: Trial, wanted: Sequence[tuple[Step, ...]], upon: Plan | None = None, still: bool = False
+) -> list[Plan]:
+    """Return several plans as of `planned`, worked out in two processes where there are two."""
+    trials = shared(lambda steps: planned(base, steps, upon, still).trial, wanted)
+    return [planned(base, steps, upon, still, trial) for steps, trial in zip(wanted, trials, strict=True)]
 
 
 @dataclass(frozen=True, eq=False)

@@ -9,9 +9,20 @@ import numpy as np
 from designs.counsel.aimed import FARTHER, STANDS, aimed, clashing, detour, hides, missed_with, unseen
 from designs.counsel.dial import Dial
 from designs.counsel.guards import settled
-from designs.counsel.plan import Looks, Plan, Step, best_places, in_lines, look, made, names_of, planned, planned_weight
+from designs.counsel.plan import (
+    Looks,
+    Plan,
+    Step,
+    best_places,
+    in_lines,
+    look,
+    made,
+    names_of,
+    planned,
+    planned_at_once,
+    planned_weight,
+)
 from designs.counsel.trial import CRITICAL, Trial, looked_also, quick
-from designs.many.beside import shared
 
 LOOKS = 5  # choices of a look that are tried
 MOST = 16  # plans of which every further change is looked at
@@ -64,9 +75,7 @@ class Search:
     def _ahead(self, upon: Plan, wanted: Sequence[tuple[Step, ...]]) -> None:
         """Try changes that are asked for in a moment, in two processes where there are two."""
         new = [steps for steps in wanted if names_of(steps) not in self._plans]
-        made = shared(lambda steps: planned(self.base.trial, steps, upon, still=True).trial, new)
-        for steps, trial in zip(new, made, strict=True):
-            self.know(steps, trial, upon)
+        self._plans |= {each.names: each for each in planned_at_once(self.base.trial, new, upon, still=True)}
 
     def know(self, steps: tuple[Step, ...], trial: Trial, upon: Plan | None = None) -> None:
         """Take over what another process found of changes.   upon : the plan without the last of them."""

@@ -465,7 +465,7 @@ def test_bearings_stand_farther_apart_with_all_that_is_there_or_beyond(rebuilt: 
         walled = changed((floor, floor.replace("40 mm", f"{end} mm")))
         wall = offered(walled, name)["32 mm apart"].get("walls.floor.z")
         assert (wall == pytest.approx((-50 * MM, (end + 2) * MM))) if goes else wall is None
-        assert dials(walled)[name].levels[0].work.make == (("shaft", 2), ("wall", 1))[: 1 + goes]
+        assert dials(walled)[name].levels[0].work.make == (("shaft", 2), ("floor of the case", 1))[: 1 + goes]
     inside = offered(changed(("left_at: 72 mm", "left_at: 30 mm")), name)["32 mm apart"]
     assert "flywheel.left_at" not in inside  # it stands there, not beyond
 

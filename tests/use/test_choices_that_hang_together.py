@@ -167,7 +167,8 @@ def test_bearings_stand_farther_apart_with_all_that_is_beyond_and_gears_keep_the
     assert float(made.flywheel.at) == pytest.approx(44.5e-3)
     assert float(made.cranks.gears.at) == pytest.approx(16e-3)
     assert [float(wall.z[1]) for wall in made.walls.values()] == pytest.approx([35e-3] * 3)
-    assert level(old, "span between bearings 1 and 2", "32 mm apart").work.make == (("shaft", 2), ("wall", 3))
+    work = level(old, "span between bearings 1 and 2", "32 mm apart").work
+    assert work.make == (("shaft", 2), *((f"{each} of the case", 1) for each in old.walls))
 
 
 def test_no_longer_span_is_offered_with_a_throw_in_it() -> None:

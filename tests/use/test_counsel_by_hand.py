@@ -442,7 +442,8 @@ def aiming(monkeypatch, missed: dict[str, float], now: float, trials_after=None)
         return Plan(base, steps, trials_after[steps[-1].level.shown])
 
     monkeypatch.setattr(aims, "missed_alone", alone)
-    monkeypatch.setattr(aims, "planned", after)
+    for module in (aims, plans):
+        monkeypatch.setattr(module, "planned", after)
     base = trial(row("joint_grip", 0.5), row("gap", 0.9))
     return asked, Plan(base, (), base)
 
@@ -652,7 +653,8 @@ def test_no_more_changes_are_tried_together_than_are_asked_for(monkeypatch, deep
         asked.append(len(steps))
         return Plan(base, steps, trial(row(value=-9.0 + 2 * len(steps))))
 
-    monkeypatch.setattr(searching, "planned", planned)
+    for module in (searching, plans):
+        monkeypatch.setattr(module, "planned", planned)
     search = searching.Search(base, [step.dial for step in steps], lambda words: None)
     single = [search.planned((step,)) for step in steps]
     asked.clear()
@@ -726,7 +728,8 @@ def counselled(
         return looked if isinstance(looked, Looks) else looked["+".join(step.level.shown for step in plan.steps)]
 
     monkeypatch.setattr(advice, "look", seen)
-    monkeypatch.setattr(advice, "planned", verdict)
+    for module in (advice, plans):
+        monkeypatch.setattr(module, "planned", verdict)
     monkeypatch.setattr(advice, "settled", lambda plan: plan)
     found = advice.Counsel(None, base.rows)
     # What to do first is looked for elsewhere, and looks are given.

@@ -12,6 +12,7 @@ import pytest
 
 from designs.command.mend import _never_checked
 from designs.counsel import guards, limits, mending, searching
+from designs.counsel import plan as plans
 from designs.counsel.dial import Dial, Level, Work
 from designs.counsel.mending import Mended
 from designs.counsel.plan import Looks, Plan, Step
@@ -87,6 +88,7 @@ class World:
     def search(self, monkeypatch, *dials: Dial, aimed=lambda plan, dials, key, looks: plan, **more) -> Search:
         for name in ("planned", "made", "quick", "look"):
             monkeypatch.setattr(searching, name, getattr(self, name))
+        monkeypatch.setattr(plans, "planned", self.planned)
         monkeypatch.setattr(searching, "settled", lambda plan: plan)
         monkeypatch.setattr(searching, "missed_with", self.missed_with)
         monkeypatch.setattr(searching, "aimed", aimed)
@@ -497,6 +499,7 @@ def mended(monkeypatch, world: World, dials: list[Dial], vibrating=None, drawing
 
     monkeypatch.setattr(mending, "planned", planned)
     monkeypatch.setattr(searching, "planned", planned)
+    monkeypatch.setattr(plans, "planned", planned)
     monkeypatch.setattr(mending, "drawn", drawing)
     monkeypatch.setattr(mending, "in_rounds", lambda base, keep, told: base.settled)
     monkeypatch.setattr(mending, "start", lambda design: Plan(base := world.trial(()), (), base))

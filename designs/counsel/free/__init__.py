@@ -8,6 +8,7 @@ from designs.counsel.free import (
     case,
     cranks,
     fits,
+    gas,
     gears,
     joints,
     nearer,
@@ -23,7 +24,24 @@ from designs.counsel.free import (
 from designs.design import Design
 from designs.stock import stock_with
 
-SOURCES = (rods, cranks, joints, shafts, spans, weights, wheel, nearer, single, gears, case, walls, fits, bodies, yokes)
+SOURCES = (
+    rods,
+    cranks,
+    joints,
+    shafts,
+    spans,
+    weights,
+    wheel,
+    nearer,
+    single,
+    gears,
+    gas,
+    case,
+    walls,
+    fits,
+    bodies,
+    yokes,
+)
 
 
 def free_choices(design: Design, keep: Iterable[str] = ()) -> list[Dial]:

@@ -11,6 +11,7 @@ from designs.changing.groups import sides
 from designs.counsel.dial import Dial, Level, Work, path_of
 from designs.counsel.free.shafts import HAIR, farthest
 from designs.counsel.free.stepped import stepped
+from designs.counsel.free.walls import pieces_of
 from designs.design import Design
 from designs.design.stock import Stock
 from shafts.clearance.joined import HUB
@@ -138,8 +139,7 @@ def _spans(design: Design) -> Iterator[Dial]:
     inner, outer = (float(each.at) for each in bearings[-2:])
     if any(inner < float(each.at) < outer for each in design.cranks.throws.values()):
         return
-    walls = (("wall", len(_walls_there(design))),) if _walls_there(design) else ()
-    work = Work(make=(("shaft", 2), *walls))
+    work = Work(make=(("shaft", 2), *pieces_of(_walls_there(design))))
     levels = [Level(_apart(more), f"{text(outer - inner + more, 'm')} apart", work) for more in FARTHER]
     paths = tuple(dict.fromkeys(edit.path for edit in _apart(FARTHER[0])(design)))
     yield Dial(f"span between bearings {len(bearings) - 1} and {len(bearings)}", "shafts", paths,

@@ -4,7 +4,7 @@ Like walls on both sides change together, and a wall that reaches to one that mo
 and where, is kept as given.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from itertools import combinations
 
 import numpy as np
@@ -13,7 +13,7 @@ from balance.machine.outline import Outline
 from balance.outlines import boxes_apart, corner_arrays, ranges_meet
 from balance.turning import HANDS
 from designs.changing.edit import Edit, edited, rounded, text
-from designs.counsel.dial import Dial, Level, Work
+from designs.counsel.dial import Dial, Level, Pieces, Work
 from designs.design import Design
 from designs.design.stock import Stock
 from shafts.along import sitting
@@ -40,15 +40,20 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
         called, first = " and ".join(names), design.walls[names[0]]
         paths = tuple(f"walls.{each}.z" for each in names)
         for end, word in enumerate(("start", "end")):
-            levels = [Level(_ending(names, end, at), text(at, "m"), Work((("wall", len(names)),)))
+            levels = [Level(_ending(names, end, at), text(at, "m"), Work(pieces_of(names)))
                       for at in _ends(design, first, end, struck)]  # fmt: skip
             yield Dial(f"{word} of {called}", "case", paths, text(float(first.z[end]), "m"), levels, AIMS)
         moves = {more: _farther(design, names, more) for more in FARTHER}
         levels = [Level(_moved(names, more), f"{text(more, 'm')} farther out",
-                        Work((("wall", len({edit.keys[1] for edit in edits})),)))
+                        Work(pieces_of(dict.fromkeys(edit.keys[1] for edit in edits))))
                   for more, edits in moves.items() if edits and _within_case(design, edits)]  # fmt: skip
         paths = tuple(dict.fromkeys(edit.path for edits in moves.values() for edit in edits))
         yield Dial(f"place of {called}", "case", paths, "as it stands", levels, AIMS)
+
+
+def pieces_of(names: Iterable[str]) -> Pieces:
+    """Return walls as pieces to make: each has its name, so that one that two changes touch is made once."""
+    return tuple((f"{name} of the case", 1) for name in names)
 
 
 def from_axis(design: Design, wall: Outline, hand: str) -> float:

@@ -142,23 +142,25 @@ def _turned_down(design: Design, wheel: Flywheel, work: Work) -> Iterator[Dial]:
     now, inside = float(wheel.diameter), float(wheel.inside)
     passing = float(np.floor(2 * clear_radius(design) / HALF + 1e-6)) * HALF
     diameters = sorted({rounded(each, 1e-4) for each in (passing, *(now - less for less in TURNED))}, reverse=True)
-    levels = [Level(_turned(each), text(each, "m"), work)
+    levels = [Level(turned(each), text(each, "m"), work)
               for each in diameters if max(1.1 * inside, now / 2) < each < now - HAIR]  # fmt: skip
     yield Dial("diameter of the flywheel", "flywheel", ("flywheel.diameter",), text(now, "m"), levels,
                ("clearance_wheels",))  # fmt: skip
 
 
 def _larger(design: Design, wheel: Flywheel, work: Work) -> Iterator[Dial]:
-    """A wheel of more diameter, as far as it clears the other shaft: inertia grows with its fourth power."""
+    """A wheel of more diameter, as far as it clears the other shaft or that may end: inertia grows with its fourth."""
     if wheel.diameter is None:
         return
-    now, most = float(wheel.diameter), 2 * (clear_radius(design) + APART - HALF)
-    levels = [Level(_turned(now + more), text(rounded(now + more, 1e-4), "m"), work)
+    now, most = float(wheel.diameter), 2 * max(_largest_radius(design), clear_radius(design) + APART - HALF)
+    levels = [Level(turned(now + more), text(rounded(now + more, 1e-4), "m"), work)
               for more in TURNED if now + more <= most]  # fmt: skip
     yield Dial("larger flywheel", "flywheel", ("flywheel.diameter",), text(now, "m"), levels)
 
 
-def _turned(diameter: float):
+def turned(diameter: float):
+    """Return what gives a wheel another diameter: inertia and mass that are given go with its rim."""
+
     def edits(design: Design) -> tuple[Edit, ...]:
         wheel = design.flywheel
         if wheel is None or wheel.diameter is None:
