@@ -94,7 +94,7 @@ def standing(evaluation: Evaluation, rows: list[Row], keys: Collection[str], sur
     drawing = _Drawing(judge, at, sure, max(DRAWS, _enough(sure)))
     shares, judged = drawing.settled(*few_draws(judge))
     scan = scanned(judge, unknowns)
-    checks = vibrating_alone(judge, scan, judged, shares)
+    checks = vibrating_alone(judge, scan, judged, shares, keys)
     _, judged = drawing.settled(shares, judged, checks)
     doubts = _in_corners(judge, scan, at, judged, sure)
     for row_key, each in shifted({row_key: each for row_key, each in judged.items() if row_key in at}, checks).items():

@@ -5,7 +5,7 @@ not looked at. Else the machine that the nearest limit finds worst, and the one 
 out whole, with vibration of their own. By as much as any of them is worse than it was taken to be, all are taken worse.
 """
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -46,16 +46,19 @@ class VibrationCheck:
 
 
 def vibrating_alone(
-    judge: Judge, scan: Scan, judged: dict[RowKey, Judged], shares: np.ndarray
+    judge: Judge, scan: Scan, judged: dict[RowKey, Judged], shares: np.ndarray, keys: Collection[str] = STILL
 ) -> dict[RowKey, VibrationCheck]:
-    """Return what was found of every limit that vibration could turn; shares (unknowns, machines) of `judged`."""
+    """Return what was found of every limit that vibration could turn; shares (unknowns, machines) of `judged`.
+
+    keys : those that somebody asks for. Where vibration turns none of them, no machine is worked out.
+    """
     near = {
         row_key: _reserve_without_vibration(each, judge.closer_of(row_key))
         for row_key, each in judged.items()
         if row_key[0] in STILL
     }
     near = {row_key: reserve for row_key, reserve in near.items() if np.min(reserve) <= 0}
-    if not near:
+    if not any(key in keys for key, _ in near):
         return {}
     first = min(near, key=lambda row_key: float(np.min(near[row_key])))
     # The corner last: it is looked at again for what takes one machine at a time.

@@ -376,6 +376,20 @@ def test_the_machine_nearest_to_the_limit_and_the_worst_corner_are_worked_out(ow
     assert vibrated.vibrating_alone(far, looked_along(far), far(shares), shares) == {}
 
 
+def test_no_machine_is_worked_out_where_vibration_turns_nothing_that_is_asked_for() -> None:
+    """Gap and life are at their limits, teeth far from theirs: one of those that is asked for is enough."""
+    own = {("gap", 0): lambda a, b: 1.1 + a - b, ("bearing_life", 0): lambda a, b: 1.02 + a - b}
+    limits = {"gap": lambda a, b: 1.0 + a - b, "bearing_life": own["bearing_life", 0]}
+    judge = Fake(**limits, tooth_bending_safety=lambda a, b: 9.0 + a + b, alone=own)
+    judge.closer_of = lambda place: AS_SEEN
+    shares = np.array([[0.9, 0.5, 0.6], [0.1, 0.5, 0.2]])
+    given = judge, looked_along(judge), judge(shares), shares
+    assert vibrated.vibrating_alone(*given, ["tooth_bending_safety", "clearance"]) == {}
+    found = vibrated.vibrating_alone(*given, ["gap", "clearance"])
+    assert found[("gap", 0)].off == pytest.approx(0.1)
+    assert {*found} == {*vibrated.vibrating_alone(*given)} == {*own}
+
+
 # In words
 
 
