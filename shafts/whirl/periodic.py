@@ -139,7 +139,7 @@ class PeriodicSystem:
         shapes = (loose @ vectors.reshape(count, held, -1)).reshape(count * held, -1)
         return values, shapes, inverse, by_held
 
-    @property
+    @cached_property
     def critical_speeds(self) -> tuple[np.ndarray, np.ndarray]:
         """Every speed, rad/s, rising, at which it vibrates freely in time with the turn, and shapes, (n, N, held)."""
         values, shapes = self._modes
