@@ -138,11 +138,14 @@ LARGEST = 1e6
 FILE_UNITS = {
     "mm": ("m", 1e-3), "mm^2": ("m^2", 1e-6), "cm^3": ("m^3", 1e-6), "g": ("kg", 1e-3), "kg": ("kg", 1.0),
     "kg m^2": ("kg m^2", 1.0), "N/mm": ("N/m", 1e3), "N/um": ("N/m", 1e6), "N": ("N", 1.0), "um": ("um", 1e-6),
+    "kPa": ("Pa", 1e3),
 }  # fmt: skip
 """Units in which changes are written into a file: kind, and factor to SI."""
 DIGITS, WRITTEN = 4, 6
 """Of values that people read, and of those that they write into a file: no shop can tell these from what was tried."""
-_VALUE = re.compile(r"(?<![\w.])(?<! x )(-?[0-9.]+) (kg m\^2|mm\^2|cm\^3|N/mm|N/um|mm|um|kg|g|N)(?![\w/^]| x | on )")
+_VALUE = re.compile(
+    r"(?<![\w.])(?<! x )(-?[0-9.]+) (kg m\^2|mm\^2|cm\^3|N/mm|N/um|kPa|mm|um|kg|g|N)(?![\w/^]| x | on )"
+)
 
 
 def file_words(words: str, to_write: bool = False) -> str:

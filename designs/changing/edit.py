@@ -22,6 +22,7 @@ UNITS = {
     "N/m": (("N/mm", 1e-3), ("N/um", 1e-6)),
     "N": (("N", 1.0),),
     "rad/s": (("rpm", 30 / np.pi),),
+    "Pa": (("kPa", 1e-3),),
     "": (("", 1.0),),
 }
 """Units that a file is given, from small to large: the first that makes a number of less than a thousand."""

@@ -6,13 +6,12 @@ Where it is denser, somebody pumped it: that is left as it is.
 
 from collections.abc import Iterator
 
-from designs.changing.edit import Edit, Keys
-from designs.counsel.dial import Dial, Level, Work, fixed, path_of
+from designs.changing.edit import Edit, Keys, text
+from designs.counsel.dial import Dial, Level, fixed, path_of
 from designs.design import Design
 from designs.design.stock import Stock
 
 MEAN: Keys = ("gas", "mean_pressure")
-KPA = 1e3  # Pa
 LOWER = 0.99  # of the pressure in the case: what is nearer is as good as that
 
 
@@ -22,7 +21,6 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
     mean, case = (getattr(design.gas, name, None) for name in ("mean_pressure", "case_pressure"))
     if mean is None or case is None or not 0 < float(mean) < LOWER * float(case):
         return
-    work = Work(make=(("breathing hole", 1),))
-    now, then = (f"{float(each) / KPA:.4g} kPa" for each in (mean, case))
-    levels = [Level(fixed(Edit(MEAN, float(case))), f"{then}, as in the case", work)]
+    now, then = (text(float(each), "Pa") for each in (mean, case))
+    levels = [Level(fixed(Edit(MEAN, float(case))), f"{then} as in the case, by a hole as fine as a hair")]
     yield Dial("mean pressure of the gas", "gas", (path_of(MEAN),), now, levels)
