@@ -143,9 +143,8 @@ FILE_UNITS = {
 """Units in which changes are written into a file: kind, and factor to SI."""
 DIGITS, WRITTEN = 4, 6
 """Of values that people read, and of those that they write into a file: no shop can tell these from what was tried."""
-_VALUE = re.compile(
-    r"(?<![\w.])(?<! x )(-?[0-9.]+) (kg m\^2|mm\^2|cm\^3|N/mm|N/um|kPa|mm|um|kg|g|N)(?![\w/^]| x | on )"
-)
+_NUMBER, _UNIT = r"-?[0-9]+(?:\.[0-9]*)?|-?\.[0-9]+", r"kg m\^2|mm\^2|cm\^3|N/mm|N/um|kPa|mm|um|kg|g|N"
+_VALUE = re.compile(rf"(?<![\w.])(?<! x )({_NUMBER}) ({_UNIT})(?![\w/^]| x | on )")
 
 
 def file_words(words: str, to_write: bool = False) -> str:

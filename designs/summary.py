@@ -9,6 +9,7 @@ from designs import status
 from designs.evaluate import Evaluation
 from designs.shown import RPM, said
 from designs.tables.verdict import amount
+from designs.verdict.case_causes import shaken_by
 from designs.verdict.row import Row
 from shafts.gap.pair import YokePair, budget
 
@@ -46,20 +47,20 @@ def _doubted(answer: Answer, rows: list[Row], keys: tuple[str, ...]) -> Answer:
     open_ = [row for row in rows if row.key in keys and row.state == "depends"]
     if not open_:
         return answer
-    failing = any(row.key in keys and row.state == "FAIL" for row in rows)
-    state = answer.state if failing else "unknown"
+    if answer.state == "bad" and any(row.key in keys and row.state == "FAIL" for row in rows):
+        return Answer(answer.question, "bad", f"{answer.words} It depends{_holds_in(open_)}.", answer.label)
     words = f"It depends{_holds_in(open_)}. In the middle of what it may be: {answer.words}"
-    words = words.replace(": No: ", ": ").replace(": Yes: ", ": ")
-    return Answer(answer.question, state, words, "it depends" if state == "unknown" else answer.label)
+    return Answer(answer.question, "unknown", words.replace(": No: ", ": ").replace(": Yes: ", ": "), "it depends")
 
 
 def _holds_in(open_: list[Row]) -> str:
     """Return on what limits depend, and in how many machines the one that is in most doubt holds."""
     row, doubt = min(((row, row.doubt) for row in open_ if row.doubt), key=lambda each: each[1].share)
     on = f" on {doubt.turns[0].name}" if doubt.turns else ""
+    limit = amount(row, row.limit)
     # A gap that is asked for is more than not to touch.
-    kept = f"the gap of {amount(row, row.limit)} asked for" if row.key == "gap" else row.name
-    return f"{on}: {kept} holds in {100 * doubt.share:.0f} of 100 machines"
+    kept = {"gap": f"the gap of {limit} asked for holds", "contact": f"they keep apart up to {limit}"}
+    return f"{on}: {kept.get(row.key, f'{row.name} holds')} in {doubt.held} machines"
 
 
 def _touching(evaluation: Evaluation) -> Answer:
@@ -204,7 +205,7 @@ def _vibrating(evaluation: Evaluation, rows: list[Row]) -> Answer:
     if "leaves the bench" in row.what:
         words = f"{amount(row, row.value)} rms{where} if no foot left the bench, as one does"
         words += f"; {amount(row, row.limit)} allowed"
-    return Answer(question, "bad", f"Yes: {words}.")
+    return Answer(question, "bad", f"Yes: {words}; mostly {shaken_by(evaluation)[0]}.")
 
 
 TOLD = ("gap", "contact", "shaking_force", "vibration", "power")
@@ -224,5 +225,5 @@ def _others(rows: list[Row]) -> Answer:
         words += more
         open_ = "not all checked" if unchecked else "it depends" if depends else ""
         return Answer(question, "unknown", words, open_) if open_ else Answer(question, "good", words)
-    names = "; ".join(f"{row.what} ({amount(row, row.value)}, {amount(row, row.limit)} allowed)" for row in failing)
+    names = "; ".join(f"{row.what} ({amount(row, row.value)}, {row.sense} {amount(row, row.limit)})" for row in failing)
     return Answer(question, "bad", f"Not all: {names}.{more}")

@@ -1,5 +1,6 @@
 """A change to a design by the keys of what changes, its new value in SI, and how a file writes it."""
 
+from collections.abc import Mapping
 from dataclasses import MISSING, dataclass, fields, is_dataclass
 from functools import reduce
 from typing import Any
@@ -28,12 +29,19 @@ UNITS = {
 """Units that a file is given, from small to large: the first that makes a number of less than a thousand."""
 
 
+NO_DOUBTS: Mapping[Keys, str] = {}
+
+
 @dataclass(frozen=True)
 class Edit:
-    """One entry that changes.   value : SI number, word, yes or no, list, or a definition of a material."""
+    """One entry that changes.   value : SI number, word, yes or no, list, or a definition of a material.
+
+    like : the part of which it is a copy but for some numbers; what is not known of those that stay is known no better.
+    """
 
     keys: Keys
     value: Any
+    like: Keys = ()
 
     @property
     def path(self) -> str:
@@ -104,29 +112,37 @@ def unit_at(design: Design, keys: Keys) -> str:
     return unit.si if unit else ""
 
 
-def text(value: Any, si: str) -> str:
-    """Return a value as a design file says it."""
+def text(value: Any, si: str, doubts: Mapping[Keys, str] = NO_DOUBTS, at: Keys = ()) -> str:
+    """Return a value as a design file says it.
+
+    doubts : what it says of numbers in doubt, by their keys below the value; "" of one that it leaves out.
+    at : the keys of this value below the one that was asked for.
+    """
+    if doubts.get(at):
+        return doubts[at]
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, Material):
         return value.name
     if is_dataclass(value) and not isinstance(value, type):
-        return _entries(value)
+        return _entries(value, doubts, at)
     if isinstance(value, tuple):
-        return f"[{', '.join(text(each, si) for each in value)}]"
+        return f"[{', '.join(text(each, si, doubts, (*at, str(n))) for n, each in enumerate(value))}]"
     if isinstance(value, int | float):
         return _number(float(value), si)
     return "none" if value is None else str(value)
 
 
-def _entries(part: Any) -> str:
+def _entries(part: Any, doubts: Mapping[Keys, str], at: Keys) -> str:
     """Return a definition as the entries that say it, without those that say what is so anyway."""
     said = []
     for each in fields(part):
-        value, unit = getattr(part, each.name), mark(each.type, Unit)
+        value, unit, keys = getattr(part, each.name), mark(each.type, Unit), (*at, each.name)
+        if "" in (doubts.get(keys), doubts.get((*keys, "0"))):
+            continue
         usual = each.default_factory() if each.default_factory is not MISSING else each.default
         if value is not usual and value != usual and not (is_dataclass(value) and value == usual):
-            said.append(f"{each.name}: {text(value, unit.si if unit else '')}")
+            said.append(f"{each.name}: {text(value, unit.si if unit else '', doubts, keys)}")
     return f"{{{', '.join(said)}}}"
 
 

@@ -28,7 +28,7 @@ def failing(rows: Sequence[Row]) -> None:
 
 def hanging(rows: Sequence[Row]) -> None:
     """Write a line for each limit that hangs on what is not known."""
-    heading = f"What depends on what is not known ({len(rows)}), and in how many of 100 machines:"
+    heading = f"What depends on what is not known ({len(rows)}), and in how many machines it holds:"
     _rows(heading, sorted(rows, key=lambda row: 1.0 if row.doubt is None else row.doubt.share), _holds)
 
 
@@ -64,7 +64,7 @@ def _holds(row: Row, width: int) -> str:
     """Return in how many of all machines a limit holds."""
     if row.doubt is None:
         return ""
-    said = f"holds in {100 * row.doubt.share:.0f}"
+    said = f"in {row.doubt.held}"
     first = f"{said}; on {row.doubt.turns[0].name}" if row.doubt.turns else said
     return first if len(first) <= width else said
 

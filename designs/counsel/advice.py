@@ -158,8 +158,12 @@ def nearer_words(before: Plan, plan: Plan) -> str:
     key = brought_nearer(before.trial, plan.trial)
     if not key:
         return ""
-    old, new = (amount_of(each.trial.figures[key]) for each in (before, plan))
-    return f"{name_of(key)} goes from {old} to {new}" if new != old else ""
+    (old, now), (new, then) = ((amount_of(each), each) for each in (before.trial.figures[key], plan.trial.figures[key]))
+    if new == old:
+        return ""
+    holds = np.all(then.passed) and key in plan.trial.failing  # in the middle of what is not known
+    asked = f"{amount_of(replace(now, value=then.limit))} asked{', in nearly all that it may be' if holds else ''}"
+    return f"{name_of(key)} goes from {old} to {new} ({asked})"
 
 
 def entries(before: Design, *steps: Step) -> list[tuple[str, str, str]]:

@@ -12,11 +12,12 @@ from dataclasses import replace
 import numpy as np
 
 from balance.many import unchecked
-from designs.counsel.plan import Plan, changed_entries
+from designs.counsel.plan import MAKING, Plan, changed_entries, kept_doubts
 from designs.counsel.trial import FAILING, SCALE, Trial, reserve
 from designs.design import Design
 from designs.doubt import standing, under_doubt, unsure
 from designs.evaluate import Evaluation, evaluate_finely
+from designs.reading.taken import clearances_of_sides
 from designs.verdict import source_of
 from designs.verdict.figure import of_limits
 from designs.verdict.row import Row
@@ -27,7 +28,6 @@ HAIR = 1e-6  # of what a limit has to spare: with a guard so much larger it does
 HARDLY = 0.01  # of a limit: what is not nearer to it by so much stands as it stood
 NEAR = 0.25  # of a limit: what is looked at in corners only and holds by less is looked at anew
 NEAR_BY = 1.0  # the same of a clearance, of which play and making take about as much as is asked for
-MAKING = "cut normal"  # law of what is made to a tolerance, whatever its size
 LEAST = 0.25  # of a value that should be large: as little as is counted on, however far it is spread
 
 
@@ -166,8 +166,13 @@ def drawn(plan: Plan) -> Plan:
 
 
 def as_written(plan: Plan) -> Design:
-    """Return the design of a plan as a file with its changes is read: what they say is in no doubt but of making."""
-    said, design = changed_entries(plan.base.design, plan.steps), plan.trial.design
-    doubts = {path: each for path, each in design.doubts.items() if each.law == MAKING
-              or not any(path[: len(keys)] == keys for keys in said)}  # fmt: skip
+    """Return the design of a plan as a file with its changes is read: what they say is in no doubt but of making.
+
+    A group of clearances is a range whoever says it, and what is copied is known no better than before.
+    """
+    base, design = plan.base.design, plan.trial.design
+    said, groups = changed_entries(base, plan.steps), clearances_of_sides(base)
+    doubts = {path: each for path, each in design.doubts.items() if path not in groups
+              and (each.law == MAKING or not any(path[: len(keys)] == keys for keys in said))}  # fmt: skip
+    doubts |= kept_doubts(base, plan.steps) | clearances_of_sides(design)
     return unchecked(design, {"doubts": doubts})

@@ -2,12 +2,13 @@
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, reduce
 from itertools import islice
 from typing import Any
 
 import numpy as np
 
+from balance.doubt.ranges import Range
 from designs.changing.edit import Keys, text, unit_at, value_at
 from designs.counsel.dial import Dial, Level, Work
 from designs.counsel.trial import (
@@ -31,6 +32,7 @@ LET_PASS = 1.0  # what it weighs that a machine shakes as it did, and is merely 
 SHAKING = ("shaking_force", "shaking_force_uneven")
 NOTHING = 1e-6  # of shortfall
 SPREAD = 3  # values of a choice: the best, a nearer and a farther one
+MAKING = "cut normal"  # law of what is made to a tolerance, whatever its size
 WORTH = 0.2  # of the shortfall of one limit, that makes a choice worth another look
 
 
@@ -144,7 +146,7 @@ def changed_entries(design: Design, steps: Sequence[Step]) -> dict[tuple[str, ..
 
     What stands below an entry that is set anew as a whole is said with it.
     """
-    changed = dict[Keys, Any]()
+    changed, doubts = dict[Keys, Any](), kept_doubts(design, steps)
     for step in steps:
         changed |= {edit.keys: edit.value for edit in step.level.edits(design)}
         design = step.level.of(design)
@@ -153,7 +155,26 @@ def changed_entries(design: Design, steps: Sequence[Step]) -> dict[tuple[str, ..
     for keys, value in changed.items():
         whole = any(other[: len(keys)] == keys and other != keys for other in changed)
         if keys in above:
-            found[keys] = text(value_at(design, keys) if whole else value, unit_at(design, keys))
+            said = {path[len(keys) :]: each.words if each.given else "" for path, each in doubts.items()
+                    if path[: len(keys)] == keys and not isinstance(value_at(design, path), str)}  # fmt: skip
+            found[keys] = text(value_at(design, keys) if whole else value, unit_at(design, keys), said)
+    return found
+
+
+def kept_doubts(design: Design, steps: Sequence[Step]) -> dict[Keys, Range]:
+    """Return the ranges of numbers that changes to a design set anew with the part about them, and leave as they are.
+
+    Those of making follow from the tolerances.
+    """
+    after, found = reduce(lambda each, step: step.level.of(each), steps, design), dict[Keys, Range]()
+    for step in steps:
+        for edit in step.level.edits(design):
+            like = edit.like or edit.keys
+            inside = {(*edit.keys, *path[len(like) :]): path for path, each in design.doubts.items()
+                      if path[: len(like)] == like and len(path) > len(like) and each.law != MAKING}  # fmt: skip
+            found |= {path: design.doubts[old] for path, old in inside.items()
+                      if (value := value_at(design, old)) is not None and value_at(after, path) == value}  # fmt: skip
+        design = step.level.of(design)
     return found
 
 

@@ -6,7 +6,7 @@ out whole, with vibration of their own. By as much as any of them is worse than 
 """
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -97,11 +97,15 @@ def _apart(values: np.ndarray, top: float) -> np.ndarray:
 
 
 def shifted(judged: dict[RowKey, Judged], checks: Mapping[RowKey, VibrationCheck]) -> dict[RowKey, Judged]:
-    """Return every limit as it stands if all machines are as much worse as the worst was found to be."""
-    return {
-        row_key: each.seen(checks[row_key].closer(each.sense)) if row_key in checks else each
-        for row_key, each in judged.items()
-    }
+    """Return every limit as it stands if all machines are as much worse as the worst was found to be.
+
+    No contact comes sooner than at rest.
+    """
+    found = dict(judged)
+    for row_key in found.keys() & checks.keys():
+        worse = judged[row_key].seen(checks[row_key].closer(judged[row_key].sense))
+        found[row_key] = replace(worse, values=np.maximum(worse.values, 0.0)) if row_key[0] == "contact" else worse
+    return found
 
 
 def words_of(row_key: RowKey, checks: dict[RowKey, VibrationCheck]) -> tuple[float | None, str]:

@@ -104,4 +104,4 @@ ROUNDING = 1e-9
 
 def depends_in_corners(doubt: Doubt) -> str:
     """Return the same for a limit that only a few corner machines were judged by."""
-    return f"holds in {round(doubt.share * doubt.count)} of {doubt.count} machines: {doubt.note}"
+    return f"holds in {doubt.held} machines: {doubt.note}"

@@ -147,6 +147,11 @@ def clearances(design: Design) -> Ranges:
     return ranges
 
 
+def clearances_of_sides(design: Design) -> Ranges:
+    """Return the same with those of the left side's bearings."""
+    return _on_each_side(design, clearances(design))
+
+
 CLEARANCE = "press the shaft to and fro at the bearing with 5 N, read a dial gauge, take off what bends"
 
 

@@ -12,7 +12,7 @@ from designs.shown import RPM, said
 
 def why_it_vibrates(evaluation: Evaluation) -> str:
     """Return which cause alone shakes the case most, and which resonance an order of the loads meets."""
-    word, velocity = max(causes(evaluation).items(), key=lambda each: each[1])
+    word, velocity = shaken_by(evaluation)
     words = f"mostly {word} ({said(velocity, 'm/s', '.3g')} by itself)"
     assert evaluation.case is not None
     worst = _at_worst(evaluation)
@@ -21,6 +21,11 @@ def why_it_vibrates(evaluation: Evaluation) -> str:
         return words
     order, own = meeting
     return f"{words}; order {order} meets the case's resonance at {own / (2 * np.pi):.1f} Hz near {worst * RPM:.0f} rpm"
+
+
+def shaken_by(evaluation: Evaluation) -> tuple[str, float]:
+    """Return the cause that alone shakes the case most, and its worst velocity, m/s."""
+    return max(causes(evaluation).items(), key=lambda each: each[1])
 
 
 def why_it_lifts(evaluation: Evaluation) -> str:

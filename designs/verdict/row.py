@@ -63,6 +63,11 @@ class Doubt:
     vibration_off: float | None = None
 
     @property
+    def held(self) -> str:
+        """In how many machines it holds: of each hundred that may be drawn, or of the few that were looked at."""
+        return f"{round(self.share * self.count)} of {self.count}" if self.note else f"{100 * self.share:.0f} of 100"
+
+    @property
     def all_hold(self) -> bool:
         """Whether enough machines hold: surely so, unless a few corners are all that was looked at."""
         return self.share == 1.0 if self.note else self.low >= self.sure

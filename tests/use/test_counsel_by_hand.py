@@ -202,6 +202,17 @@ def test_the_limit_that_is_brought_nearest_is_named() -> None:
     assert brought_nearer(before, trial(row("gap", 2.0))) == ""
 
 
+def test_what_is_brought_nearer_is_told_with_what_is_asked_though_it_holds_in_the_middle() -> None:
+    base = trial(row("gap", 0.5))
+    before, after = Plan(base, (), base), Plan(base, (), trial(row("gap", 0.7)))
+    assert advice.nearer_words(before, after) == "gap goes from 0.50 N to 0.70 N (1.00 N asked)"
+    thin = Plan(base, (), trial(row("gap", 1.2), guards={"gap": 0.5}))
+    assert advice.nearer_words(before, thin) == (
+        "gap goes from 0.50 N to 1.20 N (1.00 N asked, in nearly all that it may be)"
+    )
+    assert advice.nearer_words(before, Plan(base, (), trial(row("gap", 0.5001)))) == ""
+
+
 # What a plan costs
 
 

@@ -357,6 +357,9 @@ def test_all_are_taken_as_much_worse_as_the_worst_was_found() -> None:
     assert (own.closer("at least").more, own.closer("at most").more) == (-0.2, 0.2)
     found = vibrated.shifted({ONE: limit([2.0]), OTHER: limit([2.0])}, {ONE: own})
     assert (found[ONE].values[0], found[OTHER].values[0]) == (pytest.approx(1.8), 2.0)
+    contact = {("contact", 0): limit([0.1, np.nan, 2.0])}  # no sooner than at rest
+    sooner = vibrated.shifted(contact, {("contact", 0): own})[("contact", 0)].values
+    np.testing.assert_allclose(sooner, [0.0, np.nan, 1.8])
 
 
 @pytest.mark.parametrize("own", [-0.3, 0.1])

@@ -270,6 +270,10 @@ def test_a_base_plate_is_no_fitting_and_no_anchor(found) -> None:
     light = of(changed(("mass: 6.5 kg ", "mass: 0.9 kg ")), "plate under the case")  # 5 mm weigh 0.61, 8 mm 0.98 kg
     assert [shown.split(" x ")[-1] for shown in light] == ["1 mm)", "1.5 mm)", "2 mm)", "2.5 mm)", "3 mm)", "4 mm)",
                                                            "5 mm)", "6 mm)"]  # fmt: skip
+    design = read_text(REDESIGN)
+    six, eight, *_ = next(each for each in free_choices(design) if each.name == "plate under the case").levels
+    (again,) = eight.edits(six.of(design))  # a plate that is there already stays
+    assert again.value == pytest.approx(round(6.5 + mass[6] + mass[8], 2))
     unsized = changed(("  size: [130 mm, 190 mm, 120 mm]\n", ""))
     assert next(iter(of(unsized, "plate under the case"))) == "7.21 kg (steel plate 150 x 150 x 4 mm)"
 

@@ -35,8 +35,8 @@ from designs.pages.compared_dots import dots
 from designs.pages.headline import _sentence, headline
 from designs.pages.svg import path, short, thinned
 from designs.reading import read, read_text
-from designs.shown import using
-from designs.summary import _holds_in, answers
+from designs.shown import RPM, using
+from designs.summary import Answer, _doubted, _holds_in, answers
 from designs.verdict import verdict_of
 from designs.verdict.along import rows as along_rows
 from designs.verdict.bearing_fits import rows as fit_rows
@@ -51,7 +51,6 @@ from shafts.gap.pair import budget
 SHIPPED = Path(mechanism.__file__).parents[1]
 AS_BUILT = SHIPPED / "as-built.yaml"
 PARTS_CSS = (Path(mechanism.__file__).parent / "parts.css").read_text("utf-8")
-RPM = 30 / np.pi
 
 
 @pytest.fixture(scope="module")
@@ -456,7 +455,25 @@ def test_a_gap_that_depends_is_said_to_be_what_was_asked_for():
     doubt = Doubt(100, 0.3, 0.2, 0.4, 0.95, (0.0, 1.0), None)
     row = Row("gap", "least gap", 1e-4, 1.5e-4, "m", "at least", doubt=doubt)
     assert _holds_in([row]) == ": the gap of 0.150 mm asked for holds in 30 of 100 machines"
-    assert _holds_in([replace(row, key="contact")]) == ": first contact holds in 30 of 100 machines"
+    contact = replace(row, key="contact", unit="rad/s", limit=1000 / RPM)
+    assert _holds_in([contact]) == ": they keep apart up to 1000 rpm in 30 of 100 machines"
+    few = replace(row, key="power", doubt=replace(doubt, count=3, share=2 / 3, note="in corners"))
+    assert _holds_in([few]) == ": power holds in 2 of 3 machines"
+
+
+def test_what_fails_is_answered_first_and_then_how_far_that_depends():
+    doubt = Doubt(100, 0.14, 0.1, 0.2, 0.95, (0.0, 1.0), None)
+    gap = Row("gap", "least gap", -2e-5, 1e-4, "m", "at least")
+    contact = Row("contact", "first contact", 0.0, 1000 / RPM, "rad/s", "at least", doubt=doubt)
+    yes = Answer("Do the yokes touch?", "bad", "Yes: they overlap.")
+    found = _doubted(yes, [gap, contact], ("gap", "contact"))
+    assert (found.state, found.words) == (
+        "bad",
+        "Yes: they overlap. It depends: they keep apart up to 1000 rpm in 14 of 100 machines.",
+    )
+    alone = _doubted(yes, [contact], ("gap", "contact"))
+    assert (alone.state, alone.words.partition(":")[0]) == ("unknown", "It depends")
+    assert _doubted(yes, [gap], ("gap", "contact")) is yes
 
 
 def test_the_headline_says_of_which_part_and_by_how_much_it_is_short():

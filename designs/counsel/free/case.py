@@ -128,6 +128,16 @@ def _as_many(feet: Feet, number: int) -> Iterator[Edit]:
         yield Edit(("mount", "feet", "rubber", "number"), number)
 
 
+def _heavier(more: float):
+    """A plate goes under the case as it then stands: another one may be there already, which stays."""
+
+    def edits(design: Design) -> tuple[Edit, ...]:
+        assert design.mount is not None
+        return (Edit(("mount", "mass"), rounded(float(design.mount.mass) + more, 0.01)),)
+
+    return edits
+
+
 def _base(design: Design, stock: Stock) -> Dial:
     """The mass centre is kept as given; a box's moments of inertia follow its mass."""
     mount = design.mount
@@ -141,6 +151,5 @@ def _base(design: Design, stock: Stock) -> Dial:
         if 0.1 * now <= mass <= (MOST - 1) * now:
             plate = f"{x * 1e3:.0f} x {z * 1e3:.0f} x {thickness * 1e3:g} mm"
             shown = f"{text(rounded(now + mass, 0.01), 'kg')} (steel plate {plate})"
-            levels.append(Level(fixed(Edit(("mount", "mass"), rounded(now + mass, 0.01))), shown,
-                                Work(make=(("base plate", 1),))))  # fmt: skip
+            levels.append(Level(_heavier(mass), shown, Work(make=(("base plate", 1),))))
     return Dial("plate under the case", "case", ("mount.mass",), text(now, "kg"), levels)

@@ -1,6 +1,6 @@
 """Shafts with the bearings on them, and the plates that hold them."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import chain
 
 import numpy as np
@@ -105,21 +105,31 @@ def _seats(design: Design, stock: Stock) -> Iterator[Dial]:
     """
     assert stock.seats is not None
     every = sides(design)
-    stiff = [float(each.seat_stiffness) for _, shaft in every for each in shaft.bearings if each.seat_stiffness]
+    stiff = {(*keys, "bearings", str(n), "seat_stiffness"): float(each.seat_stiffness)
+             for keys, shaft in every for n, each in enumerate(shaft.bearings) if each.seat_stiffness}  # fmt: skip
     thick = [float(each.thickness) for _, shaft in every for each in shaft.plates]
     if not stiff and not thick:
         return
-    now = [text(min(each), si) for each, si in ((stiff, "N/m"), (thick, "m")) if each]
+    now = ([_as_given(design, stiff)] if stiff else []) + ([text(min(thick), "m")] if thick else [])
     number = len(design.shafts.plates) or len(design.shafts.bearings)
-    source = f"; taken for such a plate, the file gives {text(min(stiff), 'N/m')}" if stiff else ""
+    source = f"; taken for such a plate, the file gives {now[0]}" if stiff else ""
     levels = [Level(_seated(seat), f"{text(float(seat.stiffness), 'N/m')} ({name}{source})",
                     Work(make=(("bearing plate", number),)))
               for name, seat in stock.seats.items()
               # A stiffness that is taken is set against one that was given: a plate no thicker promises nothing.
               if any(each < float(seat.thickness) for each in thick)
-              or (not thick and any(each < float(seat.stiffness) for each in stiff))]  # fmt: skip
+              or (not thick and any(each < float(seat.stiffness) for each in stiff.values()))]  # fmt: skip
     paths = ("shafts.bearings.*.seat_stiffness",) * bool(stiff) + ("shafts.plates.*.thickness",) * bool(thick)
     yield Dial("bearing plates", "case", paths, ", ".join(now), levels, ("in_plates",))
+
+
+def _as_given(design: Design, stiff: Mapping[Keys, float]) -> str:
+    """Return the least stiffness of a seat as the file says it; of one that it leaves out, what is taken."""
+    softest = min(stiff, key=lambda keys: stiff[keys])
+    range_ = design.doubts.get(softest)
+    if range_ is None:
+        return text(stiff[softest], "N/m")
+    return range_.words if range_.given else f"none, for which {text(float(f'{stiff[softest]:.3g}'), 'N/m')} is taken"
 
 
 def _seated(seat: Seat):

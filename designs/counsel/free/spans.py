@@ -240,8 +240,8 @@ def ending_at(shafts: Shafts, hand: str, end: float) -> tuple[Edit, ...]:
     if end >= float(shaft.ends_at) or length <= 0:
         return ()
     if shafts.left is None and hand == "left":
-        return (Edit(("shafts", "left"), _alone(shafts, rounded(length, 1e-6))),)
-    own = () if shafts.left is not None else (Edit(("shafts", "left"), _alone(shafts)),)
+        return (Edit(("shafts", "left"), _alone(shafts, rounded(length, 1e-6)), ("shafts",)),)
+    own = () if shafts.left is not None else (Edit(("shafts", "left"), _alone(shafts), ("shafts",)),)
     keys = ("shafts", "left") if hand == "left" else ("shafts",)
     return (*own, Edit((*keys, "segments", str(last), "length"), rounded(length, 1e-6)))
 
