@@ -1,7 +1,7 @@
 """`quietcrank mend`: the least change that makes every limit hold."""
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -40,6 +40,7 @@ from designs.verdict.row import name_of, names_of
     metavar="FILE",
     help="Write the mended design: the same file, comments and all. With --option, that option changes more.",
 )
+@click.option("--nearest", is_flag=True, help="Where no way passes, write the nearest one, which fails less.")
 @click.option(
     "--way", type=click.IntRange(1, 3), default=1, show_default=True, help="Which of the ways shown to write."
 )
@@ -54,7 +55,7 @@ from designs.verdict.row import name_of, names_of
 @inputs.units
 def command(
     design: str | None, option: str | None, allow_above: bool, keep: tuple[str, ...],
-    output: str | None, way: int, as_json: bool, force: bool,
+    output: str | None, nearest: bool, way: int, as_json: bool, force: bool,
 ) -> None:  # fmt: skip
     """Find the least work that makes DESIGN hold every limit, from what can be bought.
 
@@ -72,7 +73,8 @@ def command(
     else:
         _show(named, mended, keep)
     if out is not None:
-        _write(named, option, mended, way, (out, force), allow_above)
+        plan = mended.plans[way - 1] if way <= len(mended.plans) else mended.nearest if nearest else None
+        _write(named, option, plan, way, (out, force), allow_above)
     sys.exit(status.STOPPED if mended.interrupted else _status(mended))
 
 
@@ -185,7 +187,7 @@ def _nearest(mended: Mended, keep: tuple[str, ...]) -> None:
         click.echo(screen.wrapped(f"- {words}", "  "))
 
 
-def _named(keys: tuple[str, ...]) -> str:
+def _named(keys: Sequence[str]) -> str:
     return names_of(keys)
 
 
@@ -226,18 +228,18 @@ def _text(design: Design, edit: Edit) -> str:
 
 
 def _write(
-    named: inputs.Named, option: str | None, mended: Mended, way: int, to: tuple[Path, bool], allow_above: bool
+    named: inputs.Named, option: str | None, plan: Plan | None, way: int, to: tuple[Path, bool], allow_above: bool
 ) -> None:
-    """Write a way that passes; says so where there is none.   option : whose entries change, in the same file.
+    """Write a way; says so where there is none.   option : whose entries change, in the same file.
 
     to : the file, and whether it may be replaced.
     """
     out, force = to
-    if way > len(mended.plans):
+    if plan is None or not plan.steps:
         click.echo(f"{out}: not written, since there is no way {way} that passes every limit", err=True)
         return
     text, tree = named.path.read_text("utf-8-sig"), read_tree(named.path)
-    entries = changed_entries(mended.base.trial.design, mended.plans[way - 1].steps)
+    entries = changed_entries(plan.base.design, plan.steps)
     values = as_given(tree if option is None else changed(tree, option), entries, system_of(named.path))
     written = with_entries(text, tree, values) if option is None else with_option(text, tree, option, values)
     try:
@@ -246,7 +248,9 @@ def _write(
     except BadFile as error:
         files.refuse(f"{error}\n(write it beside {named.path.name}, where its tables are)")
     failing = tried(again).failing
-    if failing:  # what is written is checked once more: it must be what was tried
-        files.refuse(f"{out}: not written, since read again it fails {_named(failing)}")
+    if more := [key for key in failing if key not in plan.trial.failing]:
+        # What is written is checked once more: it must be what was tried.
+        files.refuse(f"{out}: not written, since read again it fails {_named(more)}")
     files.write_text(out, written, force)
-    click.echo(f"wrote {out}" + (f": look at it with --option {option!r}" if option else ""))
+    still = f", the nearest, which still fails {_named(plan.trial.failing)}" if plan.trial.failing else ""
+    click.echo(f"wrote {out}{still}" + (f": look at it with --option {option!r}" if option else ""))

@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from designs.counsel.advice import Counsel
+from designs.counsel.free.case import PLATE
 from designs.counsel.guards import as_written, drawn
 from designs.counsel.plan import Plan, Step, changed_entries, planned
 
@@ -34,8 +35,12 @@ def in_rounds(base: Plan, keep: Sequence[str], told: Callable[[str], None]) -> P
 
 
 def _advice(plan: Plan, keep: Sequence[str]) -> tuple[Step, ...]:
-    """Return the first changes to make to the design of a plan as if it had just been read."""
-    counsel = Counsel(as_written(plan), plan.trial.rows, plan.trial.orders, keep)
+    """Return the first changes to make to the design of a plan as if it had just been read.
+
+    No plate goes under the case where it has got one.
+    """
+    plates = {path for step in plan.steps if step.dial.name == PLATE for path in step.dial.paths}
+    counsel = Counsel(as_written(plan), plan.trial.rows, plan.trial.orders, (*keep, *plates))
     counsel.heed(plan.trial.rows)
     return counsel.best[-1].steps if counsel.best else ()
 

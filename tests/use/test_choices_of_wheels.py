@@ -134,6 +134,36 @@ def test_a_wheel_is_turned_down_to_a_rim_and_up_to_the_other_shaft(built: Design
          "flywheel.mass": 0.4 * (90**2 - 56**2) / (86**2 - 56**2)}, rel=2e-3)  # fmt: skip
 
 
+def test_a_wheel_too_wide_to_pass_the_other_shaft_becomes_two_that_do(built: Design) -> None:
+    """87 mm pass it; 100 x 17 mm from 28 to 45 mm become two from there on, 2 mm apart: the second at 55.5 mm.
+
+    The shaft, which ended 3 mm within the wheel, then ends as far within the second one.
+    """
+    name, large = "two smaller flywheels, one behind the other", with_wheel(built, diameter=100 * MM)
+    assert name not in dials(built)
+    found = offered(large, name)
+    assert list(found) == [
+        "both, 87 mm across",
+        *(f"both, 87 mm across, {each} times as thick" for each in (1.25, 1.5, 2)),
+    ]
+    first = found["both, 87 mm across"]
+    assert (first["flywheel.on"], first["flywheel.diameter"]) == ("both", pytest.approx(87 * MM))
+    assert (first["flywheel.at"], first["flywheel.left_at"]) == pytest.approx((36.5 * MM, 55.5 * MM))
+    thick = found["both, 87 mm across, 2 times as thick"]  # 28 to 62 and 64 to 98 mm
+    assert thick["flywheel.thickness"] == pytest.approx(34 * MM)
+    assert (thick["flywheel.at"], thick["flywheel.left_at"]) == pytest.approx((45 * MM, 81 * MM))
+    end = float(built.shafts.ends_at)
+    longer = thick["shafts.segments.0.length"] - float(built.shafts.segments[0].length)
+    assert end + longer == pytest.approx(95 * MM)
+    assert dials(large)[name].levels[0].work.make == (("flywheel", 2), ("shaft", 2))
+    both = with_wheel(large, on="both", left_at=60 * MM)
+    assert name not in dials(both)
+    assert all(level.edits(both) == () for level in dials(large)[name].levels)
+    for hollow, there in ((79.0, True), (79.2, False)):  # 1.1 times 79.1 mm are 87 mm
+        assert (name in dials(with_wheel(large, inside=hollow * MM))) is there
+    assert name not in dials(with_wheel(large, diameter=None, inertia=2e-3, mass=0.5))
+
+
 def test_wheels_side_by_side_clear_each_other(built: Design) -> None:
     """Twice the radius and 2 mm: 46 mm of diameter between shafts 48 mm apart."""
     for wide, shown in ((45.9, "both"), (46.1, "both, the left one at 17.5 mm")):

@@ -289,6 +289,25 @@ def test_what_is_kept_is_kept_and_nothing_is_written_that_does_not_pass(tmp_path
     assert run("mend", str(file), "--keep", "yokes.displacr").exit_code == 2
 
 
+def test_the_nearest_is_written_where_it_is_asked_for_and_none_passes(tmp_path: Path) -> None:
+    """A longer rod keeps the yokes apart; that one wheel alone rocks the case is left."""
+    narrow = "may_change: [yokes.displacer.rod.length]\nspeed:\n"
+    file = spoilt(tmp_path, SHORT, ("{on: both", "{on: right"), ("speed:\n", narrow))
+    out = tmp_path / "nearest.yaml"
+    result = run("mend", str(file), "-o", str(out), "--nearest")
+    assert result.exit_code == 1
+    (told,) = [line for line in result.stdout.splitlines() if line.startswith("wrote ")]
+    assert told.endswith("the nearest, which still fails vibration, speed fluctuation")
+    assert failing_in(out) == {"vibration", "speed_fluctuation"} < failing_in(file)
+    kept = run("mend", str(file), "--keep", "yokes", "-o", str(tmp_path / "no.yaml"), "--nearest")
+    assert "not written" in kept.stderr  # nothing may change, so nothing is nearer
+    assert not (tmp_path / "no.yaml").exists()
+
+
+def failing_in(file: Path) -> set[str]:
+    return {row.key for row in tried(read(file)).rows if row.state == "FAIL"}
+
+
 def test_the_least_change_is_found_with_nothing_that_is_not_needed(tmp_path: Path) -> None:
     file = spoilt(
         tmp_path, ("length: 65.2 mm", "length: 64.55 mm"), ("speed:\n", "may_change: [yokes.*.rod.length]\nspeed:\n")

@@ -16,7 +16,8 @@ from designs.design.stock import Foot, Stock
 from designs.shown import said
 
 FEET = 4  # feet, where no places are given
-PLATE = (0.15, 0.15)  # m, of a plate under a case whose size is not given; common practice, no source
+PLATE = "plate under the case"
+UNSIZED = (0.15, 0.15)  # m, of a plate under a case whose size is not given; common practice, no source
 APART = (1.25, 1.5, 2.0)  # times as far from the mass centre as they stand
 CORNERS = (1.0, *APART)  # times as far from it as the farthest foot
 HAIR = 1e-6  # m; feet that stand no farther off stand there
@@ -144,7 +145,7 @@ def _base(design: Design, stock: Stock) -> Dial:
     assert mount is not None
     assert stock.plates is not None
     now = float(mount.mass)
-    x, z = PLATE if mount.size is None else (float(mount.size[0]), float(mount.size[2]))
+    x, z = UNSIZED if mount.size is None else (float(mount.size[0]), float(mount.size[2]))
     levels = []
     for thickness in map(float, stock.plates.get("steel", ())):
         mass = x * z * thickness * float(MATERIALS["steel"].density)
@@ -152,4 +153,4 @@ def _base(design: Design, stock: Stock) -> Dial:
             plate = f"{x * 1e3:.0f} x {z * 1e3:.0f} x {thickness * 1e3:g} mm"
             shown = f"{text(rounded(now + mass, 0.01), 'kg')} (steel plate {plate})"
             levels.append(Level(_heavier(mass), shown, Work(make=(("base plate", 1),))))
-    return Dial("plate under the case", "case", ("mount.mass",), text(now, "kg"), levels)
+    return Dial(PLATE, "case", ("mount.mass",), text(now, "kg"), levels)

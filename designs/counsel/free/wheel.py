@@ -22,6 +22,7 @@ TURNED = (1e-3, 2e-3, 3e-3, 4e-3, 6e-3, 8e-3, 10e-3, 12e-3, 16e-3, 20e-3, 25e-3,
 BEYOND = 10e-3  # m from the last bearing or gear to the middle of a wheel past the other shaft's end
 OUTBOARD = 1.5  # times the distance between the shafts, radius of such a wheel; common practice, no source
 APART = 2e-3  # m between a wheel and the other shaft, and between two wheels
+THICK_OF_TWO = (1.0, 1.25, 1.5, 2.0)  # times one
 THINNEST = 4e-3  # m, of a wheel; common practice, no source
 HALF = 0.5e-3  # m, to which thicknesses and lengths are rounded
 HAIR = 1e-9  # m
@@ -140,8 +141,9 @@ def _turned_down(design: Design, wheel: Flywheel, work: Work) -> Iterator[Dial]:
     if wheel.diameter is None:
         return
     now, inside = float(wheel.diameter), float(wheel.inside)
-    passing = float(np.floor(2 * clear_radius(design) / HALF + 1e-6)) * HALF
-    diameters = sorted({rounded(each, 1e-4) for each in (passing, *(now - less for less in TURNED))}, reverse=True)
+    diameters = sorted(
+        {rounded(each, 1e-4) for each in (passing(design), *(now - less for less in TURNED))}, reverse=True
+    )
     levels = [Level(turned(each), text(each, "m"), work)
               for each in diameters if max(1.1 * inside, now / 2) < each < now - HAIR]  # fmt: skip
     yield Dial("diameter of the flywheel", "flywheel", ("flywheel.diameter",), text(now, "m"), levels,
@@ -193,6 +195,11 @@ def _largest_radius(design: Design) -> float:
     return clear_radius(design)
 
 
+def passing(design: Design) -> float:
+    """Return the diameter of the largest wheel that passes the other shaft, m."""
+    return float(np.floor(2 * clear_radius(design) / HALF + 1e-6)) * HALF
+
+
 def clear_radius(design: Design) -> float:
     """Return the radius, m, with which a wheel clears the other shaft that passes it."""
     return float(design.cranks.centre_distance) - float(design.shafts.segments[-1].diameter) / 2 - APART
@@ -205,8 +212,11 @@ def _second(design: Design, wheel: Flywheel) -> Iterator[Dial]:
     """
     levels = [Level(_both(edits), shown, Work(make=(("flywheel", 1),))) for edits, shown in _as_it_is(design, wheel)]
     yield Dial("shafts with a flywheel", "flywheel", ("flywheel.on",), wheel.on, levels)
-    if wheel.thickness is None or wheel.left_at is not None or reach(wheel) > clear_radius(design) + APART:
-        return  # turned down first it may be no flywheel any more
+    if wheel.thickness is None or wheel.left_at is not None:
+        return
+    if reach(wheel) > clear_radius(design) + APART:
+        yield from _two_smaller(design, wheel)
+        return
     thin = rounded(np.floor((float(wheel.thickness) - APART) / 2 / HALF) * HALF, HALF)
     thin_levels = [Level(_halved, f"both, each {text(thin, 'm')} thick", Work(make=(("flywheel", 2),)))] * bool(
         thin >= THINNEST
@@ -221,6 +231,37 @@ def _second(design: Design, wheel: Flywheel) -> Iterator[Dial]:
         f"one on the {wheel.on} shaft",
         [longer],
     )
+
+
+def _two_smaller(design: Design, wheel: Flywheel) -> Iterator[Dial]:
+    """Two wheels that pass each other's shafts in the place of one that does not: they roll the case no more."""
+    diameter = passing(design)
+    if wheel.diameter is None or not max(1.1 * float(wheel.inside), THINNEST) < diameter:
+        return
+    work = Work(make=(("flywheel", 2), ("shaft", 2)))
+    levels = [Level(_smaller(diameter, factor), f"both, {text(diameter, 'm')} across{thicker}", work)
+              for factor in THICK_OF_TWO
+              for thicker in [f", {factor:g} times as thick" if factor > 1 else ""]]  # fmt: skip
+    paths = ("flywheel.on", "flywheel.diameter", "flywheel.thickness", "flywheel.at", "shafts.segments.*.length")
+    yield Dial("two smaller flywheels, one behind the other", "flywheel", paths, f"one on the {wheel.on} shaft", levels)
+
+
+def _smaller(diameter: float, factor: float):
+    """Two wheels of a diameter, so many times as thick as the one, whose inner face stays where it is."""
+
+    def edits(design: Design) -> tuple[Edit, ...]:
+        wheel = design.flywheel
+        if wheel is None or wheel.on == "both" or wheel.thickness is None or wheel.diameter is None:
+            return ()
+        down, thick = turned(diameter)(design), float(wheel.thickness) * factor
+        less = edited(design, down).flywheel
+        assert less is not None
+        at = rounded(float(wheel.at) + (thick - float(wheel.thickness)) / 2, HALF / 2)
+        found = (*down, *(scaled(less, factor) if factor > 1 else ()), Edit(("flywheel", "at"), at), Edit(ON, "both"),
+                 Edit(PLACE, rounded(at + thick + APART, HALF / 2)))  # fmt: skip
+        return (*found, *lengths(design, edited(design, found)))
+
+    return edits
 
 
 def _both(edits: list[Edit]):
