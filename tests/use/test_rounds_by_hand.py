@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -150,6 +151,17 @@ def test_a_round_heeds_what_is_not_known_of_the_design_as_it_then_stands(monkeyp
         trial = Trial(None, rows, orders=7)
         assert rounds._advice(Plan(trial, (), trial), ("case",)) == (("rod", "wheel") if rows else ())
         assert told[-1].said == ("as it stands", rows, 7, ("case",))
+
+
+def test_a_second_plate_is_no_choice_of_a_round(monkeypatch, built: Design) -> None:
+    kept = []
+    monkeypatch.setattr(rounds, "as_written", lambda plan: None)
+    monkeypatch.setattr(rounds, "Counsel", lambda design, rows, orders, keep: kept.append(keep) or SimpleNamespace(
+        heed=lambda rows: None, best=[]))  # fmt: skip
+    trial = Trial(built, [])
+    for name, paths in (("plate under the case", ("mount.mass",)), ("feet", ())):
+        assert rounds._advice(Plan(trial, (first_value(built, name),), trial), ("case",)) == ()
+        assert kept[-1] == ("case", *paths)
 
 
 def first_value(design: Design, name: str) -> Step:
