@@ -2,11 +2,12 @@
 
 import numpy as np
 
-from balance.outlines import touch
+from balance.outlines import ranges_meet, touch
 from designs.evaluate import Evaluation
 from designs.verdict.row import Row, not_checked
 from shafts.clearance.clearances import Clearance
 
+FLOAT = "once their float along the shafts is taken up"
 KEYS = {
     "": ("clearance", "other parts"),
     "weights": ("clearance_weights", "a counterweight and another part"),
@@ -52,7 +53,8 @@ def _row(evaluation: Evaluation, group: str) -> Row | None:
     if pair.taken:
         what += " (a usual size is taken, not given)"
     if np.min(pair.distance) <= 0:
-        what += ", which run into each other on the drawing already"
+        drawn = bool(ranges_meet(pair.one.z, pair.other.z))
+        what += f", which run into each other {'on the drawing already' if drawn else FLOAT}"
     if bool(touch(pair.one.z, pair.other.z, evaluation.design.fits.axial_play)):
         what += ", which along the shafts only just touch: that is not clear"
     return Row(
