@@ -28,7 +28,6 @@ from designs.counsel.plan import (
     names_of,
     planned,
     planned_at_once,
-    planned_weight,
     steps_of,
     work_of,
 )
@@ -305,7 +304,7 @@ class Counsel:
             return plan if enough else None
         after, left = looks.missed(key), looks.total - looks.missed(key)
         others = looks.before - looks.seen.of(key)[0]
-        weights = np.array([planned_weight(self.base, step) for step in looks.steps])
+        weights = np.array([self.base.weight_with(step) for step in looks.steps])
         places = np.flatnonzero((after == 0) & (left <= others + HARM) & (looks.total < ILLEGAL))
         fit: list[Plan] = []
         for place in sorted(places, key=lambda n: (weights[n], n))[:TRIES]:
@@ -330,7 +329,7 @@ class Counsel:
             wanted = {key, *(each for each in plan.trial.failing if each not in allowed)}
             looks = self.look(plan)
             own = sum(looks.missed(each) for each in wanted)
-            cost = OWN * own + looks.total + [planned_weight(plan, step) for step in looks.steps]
+            cost = OWN * own + looks.total + [plan.weight_with(step) for step in looks.steps]
             now = sum(looks.seen.of(each)[0] for each in wanted)
             useful = np.flatnonzero((own < now - HARM) & (looks.total < ILLEGAL))
             steps = [looks.steps[n] for n in sorted(useful, key=lambda n: cost[n])[:2]]

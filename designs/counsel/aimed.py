@@ -91,7 +91,7 @@ def _way_round(one: Plan, plan: Plan, key: str, most: float) -> bool:
 def _worth_most(plan: Plan, dials: Sequence[Dial], key: str, looks: Looks | None, most: float) -> Plan:
     """Return the same among the values that cost no more in others than so much, as a look sees it."""
     waiting = [dial for dial in dials if key in dial.aims and dial.levels]
-    waiting.sort(key=lambda dial: _weight(plan, Step(dial, dial.levels[0])))
+    waiting.sort(key=lambda dial: plan.weight_with(Step(dial, dial.levels[0])))
     better, around = list[Plan](), list[Plan]()
     while waiting:  # what is left, where what holds by itself breaks others
         found, waiting = _enough(plan, waiting, key, looks, most)
@@ -116,7 +116,12 @@ def _enough(
     """
     found: list[tuple[float, float, Step]] = []
     while waiting:
-        if looks and found and not found[0][0] and found[0][1] <= _weight(plan, Step(waiting[0], waiting[0].levels[0])):
+        if (
+            looks
+            and found
+            and not found[0][0]
+            and found[0][1] <= plan.weight_with(Step(waiting[0], waiting[0].levels[0]))
+        ):
             break
         now, waiting = (waiting[:2], waiting[2:]) if looks else (waiting, [])
         found = sorted([*found, *_of_each(plan, now, key, looks, most)], key=lambda each: each[:2])
@@ -188,7 +193,7 @@ def _nearest_enough(
         missed = missed_with(plan, step, key)
         in_vain = 0 if missed < best - NOTHING else in_vain + 1
         if missed < min(now, best) - NOTHING:
-            best, found = missed, [(missed, _weight(plan, step), step)]
+            best, found = missed, [(missed, plan.weight_with(step), step)]
         if not best:
             break
         tried_at.append(place)
@@ -201,7 +206,7 @@ def _nearest_enough(
     for nearer in sorted({*passed_over} - {*tried_at}):
         step = Step(dial, levels[nearer])
         if not missed_with(plan, step, key):
-            return [(0.0, _weight(plan, step), step)]
+            return [(0.0, plan.weight_with(step), step)]
     return found
 
 
@@ -234,10 +239,6 @@ def _changed(plan: Plan, step: Step | None) -> Design:
         return plan.trial.design
     chosen = any(each.dial is step.dial for each in plan.steps)
     return made(plan.base, plan.with_step(step)) if chosen else step.level.of(plan.trial.design)
-
-
-def _weight(plan: Plan, step: Step) -> float:
-    return Plan(plan.base, plan.with_step(step), plan.trial).weight
 
 
 def _short(plan: Plan, key: str) -> float:

@@ -63,6 +63,10 @@ class Plan:
         made, bought = self.work.size
         return MADE * made + BOUGHT * bought
 
+    def weight_with(self, step: Step) -> float:
+        """Return the work with one more change."""
+        return replace(self, steps=self.with_step(step)).weight
+
     @property
     def cost(self) -> float:
         """Work, what is missed, what could no longer be looked at, and what is let pass: a search makes it least."""
@@ -103,11 +107,6 @@ class Plan:
 def names_of(steps: Sequence[Step]) -> frozenset[tuple[str, str]]:
     """Return changes as a set of what they are, to tell plans with them from others."""
     return frozenset((step.dial.name, step.level.shown) for step in steps)
-
-
-def planned_weight(plan: Plan, step: Step) -> float:
-    """Return the work of a plan with one more change."""
-    return Plan(plan.base, plan.with_step(step), plan.trial).weight
 
 
 def in_lines(steps: Sequence[Step]) -> list[tuple[Step, ...]]:
@@ -240,7 +239,7 @@ class Looks:
     def costs(self) -> np.ndarray:
         """Cost of the plan with each step, what no look sees as it stands, (steps,)."""
         blind = 0.0 if self.plan.trial.why_not else max(0.0, self.plan.trial.shortfall - self.before)
-        return self.total + blind + [planned_weight(self.plan, step) for step in self.steps]
+        return self.total + blind + [self.plan.weight_with(step) for step in self.steps]
 
     def won(self, key: str) -> np.ndarray:
         """Return how much nearer a limit comes by each step, (steps,)."""

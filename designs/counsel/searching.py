@@ -20,7 +20,6 @@ from designs.counsel.plan import (
     names_of,
     planned,
     planned_at_once,
-    planned_weight,
 )
 from designs.counsel.trial import CRITICAL, Trial, looked_also, quick
 
@@ -119,7 +118,7 @@ class Search:
         """Return a plan with all that brings it nearer and touches no part but those that it makes and buys anyway."""
         for _ in range(FREE):
             looks = look(plan, self.dials, only=partial(_beside, plan))
-            more = [planned_weight(plan, step) - plan.weight for step in looks.steps]
+            more = [plan.weight_with(step) - plan.weight for step in looks.steps]
             cost = looks.total + LIGHT * np.array(more)
             good = [looks.steps[n] for n in np.argsort(cost, kind="stable") if cost[n] < looks.before - WORTH][:TRIES]
             tried_ones = (self._settled(self.planned(plan.beside(step))) for step in good)
@@ -431,7 +430,7 @@ def _worth_adding(upon: Plan, looks: Looks, places: Sequence[int], deepest: int)
             continue
         then = {key: max(0.0, each - max(0.0, looks.won(key)[place])) for key, each in missed.items()}
         now = replace(upon, steps=steps)
-        if sum(missed.values()) - sum(then.values()) > max(planned_weight(now, step) - now.weight, HAIR):
+        if sum(missed.values()) - sum(then.values()) > max(now.weight_with(step) - now.weight, HAIR):
             found, steps, missed = [*found, place], now.with_step(step), then
     return found
 

@@ -718,7 +718,7 @@ def test_what_is_nearer_is_seen_in_the_limits_that_are_wanted() -> None:
     assert not advice._closer(before, before, {"gap"})
     assert not advice._closer(Plan(base, (), trial(why_not="it breaks")), before, {"gap"})
     step = Step(choice("one", level("a", 2, 3)), level("a", 2, 3))
-    assert advice.planned_weight(before, step) == pytest.approx(0.18)
+    assert before.weight_with(step) == pytest.approx(0.18)
 
 
 # What is advised upon one limit
