@@ -157,46 +157,6 @@ def test_one_wheel_is_no_choice_of_one_or_of_wheels_before_the_last_bearing(rebu
     assert ONE not in dials_of_one(with_wheel(rebuilt, thickness=None, inertia=6e-4))
 
 
-LARGER, LARGER_LONGER = (each.replace("one flywheel", "one larger flywheel") for each in (ONE, ONE_LONGER))
-
-
-def test_one_wheel_may_be_larger_and_then_passes_no_wall_that_the_smaller_ones_passed(rhombic: Design) -> None:
-    """From 37 mm on, 2 mm past the left shaft's end; 95 mm across it comes nearer to the floor than 2 mm.
-
-    That ends at 40 mm: 1 mm past it and half of 28 mm are 55 mm, where it reaches 1 mm farther than the shaft.
-    """
-    found = one(rhombic, "87.5 mm x 28 mm", LARGER)
-    assert (found["flywheel.on"], found[AT], found[LEFT_AT]) == ("right", pytest.approx(51 * MM), None)
-    assert (found["flywheel.diameter"], THICK in found) == (pytest.approx(87.5 * MM), False)
-    assert one(rhombic, "95 mm x 28 mm", LARGER) == {}
-    found = one(rhombic, "95 mm x 28 mm", LARGER_LONGER)
-    assert found[AT] == pytest.approx(55 * MM)
-    assert edits_of_length(rhombic, found) == pytest.approx(1 * MM)
-    far = replace(rhombic, walls={"lid": replace(rhombic.walls["floor"], z=(90 * MM, 95 * MM))})
-    assert one(far, "95 mm x 28 mm", LARGER)[AT] == pytest.approx(51 * MM)  # it ends before that one begins
-
-
-def edits_of_length(design: Design, found: dict) -> float:
-    """Return by how much the right shaft's last length is changed, m."""
-    return found["shafts.segments.2.length"] - float(design.shafts.segments[2].length)
-
-
-def test_larger_ones_are_told_by_size_with_what_is_given_of_them_and_their_work(rhombic: Design) -> None:
-    """Up to 1.5 times the distance between the shafts; twice as thick is a size, too, in the order of inertia."""
-    distance = float(rhombic.cranks.centre_distance)
-    sizes = [each.shown for each in dials_of_one(rhombic)[LARGER].levels]
-    assert sizes[:4] == ["87.5 mm x 28 mm", "95 mm x 28 mm", "102.5 mm x 28 mm", "87.5 mm x 56 mm"]
-    assert max(float(each.split()[0]) for each in sizes) <= 3 * distance / MM
-    levels = {each.shown: each.work for each in dials_of_one(rhombic)[LARGER_LONGER].levels}
-    assert levels["95 mm x 28 mm"].make == (("flywheel", 1), ("shaft", 2))
-    given = with_wheel(rhombic, inertia=6e-4, mass=1.0)
-    found = one(given, "87.5 mm x 56 mm", LARGER_LONGER)
-    assert found["flywheel.inertia"] == pytest.approx(2 * 6e-4 * (87.5 / 76) ** 4, rel=5e-3)
-    assert found["flywheel.mass"] == pytest.approx(2 * (87.5 / 76) ** 2, rel=5e-3)
-    unknown = with_wheel(rhombic, diameter=None, inertia=6e-4)
-    assert LARGER not in {name for name, each in dials_of_one(unknown).items() if each.levels}
-
-
 def test_a_shaft_that_ends_before_the_wheel_is_not_cut_and_no_work(rebuilt: Design) -> None:
     short = replace(rebuilt.shafts, left=single.ending_at(rebuilt.shafts, "left", 34 * MM)[0].value)
     work = {each.shown: each.work.make for each in dials_of_one(replace(rebuilt, shafts=short))[ONE].levels}

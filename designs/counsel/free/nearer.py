@@ -10,7 +10,6 @@ import numpy as np
 
 from balance.machine.outline import Outline
 from balance.machine.wheels import Flywheel
-from balance.outlines import ranges_meet
 from balance.turning import HANDS
 from designs.changing.edit import Edit, edited, rounded, text
 from designs.counsel.dial import Dial, Level, Work
@@ -109,20 +108,14 @@ def middle_after(face: float, thick: float) -> float:
 def free_from(design: Design, wheel: Flywheel, hand: str) -> float:
     """Return from where on there is room for a wheel, m: past bearings, plates, gears and walls that end before it.
 
-    What does not end before the wheel as it stands is no bound, since it passes that already; but for a wall that the
-    wheel passes and this one, which is wider, does not.
+    What does not end before the wheel as it stands is no bound: the wheel passes it already.
     """
     assert wheel.thickness is not None
-    thick, old = float(wheel.thickness), design.flywheel
-    now = float(wheel.z(hand)) - thick / 2
+    now = float(wheel.z(hand)) - float(wheel.thickness) / 2
     ends = [float(each.at) + float(each.length) / 2 for side in HANDS for each in sitting(design, side)
             if "flywheel" not in each.name]  # fmt: skip
-    walls = [wall for wall in design.walls.values() if _strikes(design, wheel, hand, wall)]
-    ends += [float(wall.z[1]) for wall in walls]
-    reached = [float(wall.z[1]) for wall in walls if old is not None and not _strikes(design, old, hand, wall)
-               and ranges_meet(wall.z, (now, now + thick))]  # fmt: skip
-    before = min(now, max((end for end in ends if end <= now + HAIR), default=now) + ROOM)
-    return max([before, *(end + ROOM for end in reached)])
+    ends += [float(wall.z[1]) for wall in design.walls.values() if _strikes(design, wheel, hand, wall)]
+    return min(now, max((end for end in ends if end <= now + HAIR), default=now) + ROOM)
 
 
 def _strikes(design: Design, wheel: Flywheel, hand: str, wall: Outline) -> bool:
