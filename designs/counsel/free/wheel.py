@@ -142,9 +142,9 @@ def _turned_down(design: Design, wheel: Flywheel, work: Work) -> Iterator[Dial]:
         return
     now, inside = float(wheel.diameter), float(wheel.inside)
     diameters = sorted(
-        {rounded(each, 1e-4) for each in (passing(design), *(now - less for less in TURNED))}, reverse=True
+        {rounded(each, 1e-4) for each in (_passing(design), *(now - less for less in TURNED))}, reverse=True
     )
-    levels = [Level(turned(each), text(each, "m"), work)
+    levels = [Level(_turned(each), text(each, "m"), work)
               for each in diameters if max(1.1 * inside, now / 2) < each < now - HAIR]  # fmt: skip
     yield Dial("diameter of the flywheel", "flywheel", ("flywheel.diameter",), text(now, "m"), levels,
                ("clearance_wheels",))  # fmt: skip
@@ -155,12 +155,12 @@ def _larger(design: Design, wheel: Flywheel, work: Work) -> Iterator[Dial]:
     if wheel.diameter is None:
         return
     now, most = float(wheel.diameter), 2 * max(_largest_radius(design), clear_radius(design) + APART - HALF)
-    levels = [Level(turned(now + more), text(rounded(now + more, 1e-4), "m"), work)
+    levels = [Level(_turned(now + more), text(rounded(now + more, 1e-4), "m"), work)
               for more in TURNED if now + more <= most]  # fmt: skip
     yield Dial("larger flywheel", "flywheel", ("flywheel.diameter",), text(now, "m"), levels)
 
 
-def turned(diameter: float):
+def _turned(diameter: float):
     """Return what gives a wheel another diameter: inertia and mass that are given go with its rim."""
 
     def edits(design: Design) -> tuple[Edit, ...]:
@@ -195,7 +195,7 @@ def _largest_radius(design: Design) -> float:
     return clear_radius(design)
 
 
-def passing(design: Design) -> float:
+def _passing(design: Design) -> float:
     """Return the diameter of the largest wheel that passes the other shaft, m."""
     return float(np.floor(2 * clear_radius(design) / HALF + 1e-6)) * HALF
 
@@ -235,8 +235,8 @@ def _second(design: Design, wheel: Flywheel) -> Iterator[Dial]:
 
 def _two_smaller(design: Design, wheel: Flywheel) -> Iterator[Dial]:
     """Two wheels that pass each other's shafts in the place of one that does not: they roll the case no more."""
-    diameter = passing(design)
-    if wheel.diameter is None or not max(1.1 * float(wheel.inside), THINNEST) < diameter:
+    diameter = _passing(design)
+    if wheel.diameter is None or diameter <= 1.1 * float(wheel.inside):
         return
     work = Work(make=(("flywheel", 2), ("shaft", 2)))
     levels = [Level(_smaller(diameter, factor), f"both, {text(diameter, 'm')} across{thicker}", work)
@@ -253,7 +253,7 @@ def _smaller(diameter: float, factor: float):
         wheel = design.flywheel
         if wheel is None or wheel.on == "both" or wheel.thickness is None or wheel.diameter is None:
             return ()
-        down, thick = turned(diameter)(design), float(wheel.thickness) * factor
+        down, thick = _turned(diameter)(design), float(wheel.thickness) * factor
         less = edited(design, down).flywheel
         assert less is not None
         at = rounded(float(wheel.at) + (thick - float(wheel.thickness)) / 2, HALF / 2)
