@@ -1,4 +1,4 @@
-"""Whether the rods can reach, and how many angles a cycle needs."""
+"""Whether the rods can reach without locking, and how many angles a cycle needs."""
 
 from collections.abc import Iterator
 
@@ -9,10 +9,17 @@ from balance.machine.crank import Throw
 from balance.machine.yoke import Yoke
 from balance.quantities import Number, Scalar
 
-ANGLES = (72, 144, 288, 576, 1152, 2304)
+ANGLES = (72, 144)
 # A Fourier series cut off at half as many orders as angles is then exact to about this.
 SPECTRAL_ERROR = 1e-10
-REACHES = 1 + 1e-9  # least ratio: with a rod square across the stroke, to rounding, nothing moves on
+LEAN = 70
+"""How far a rod may lean from the stroke at the most, deg.
+
+Square across it nothing moves on, and well before that friction in the pins, which is not computed, decides whether it
+does. As a rule linkages are kept under 50 degrees (common practice, no source).
+"""
+STEEPEST = np.sin(np.deg2rad(LEAN))
+ROUNDING = 1e-9
 
 
 def reach_ratio(yoke: Yoke, throw: Throw, centre_distance: Scalar) -> Number:
@@ -28,24 +35,26 @@ def reach_ratio(yoke: Yoke, throw: Throw, centre_distance: Scalar) -> Number:
 
 
 def unreachable(name: str, yoke: Yoke, throw: Throw, centre_distance: Scalar) -> Iterator[Complaint]:
-    """Yield a complaint naming yoke, crank angle and missing length where a rod cannot reach."""
-    ratio = np.asarray(reach_ratio(yoke, throw, centre_distance))
-    if np.all(ratio > REACHES):
+    """Yield a complaint naming yoke and crank angle where a rod cannot reach, or leans so far that it may lock."""
+    if yoke.rod is None:
         return
-    assert yoke.rod is not None
-    worst = int(np.argmin(ratio))
-    length, span, radius, phase, distance = (
-        float(np.broadcast_to(value, ratio.shape).flat[worst])
-        for value in (yoke.rod.length, yoke.half_span, throw.radius, throw.phase, centre_distance)
+    length, offset, radius, phase = np.broadcast_arrays(
+        yoke.rod.length, np.asarray(centre_distance) / 2 - yoke.half_span, throw.radius, throw.phase
     )
-    offset = distance / 2 - span
-    farthest = abs(offset) + radius
-    angle = np.rad2deg((np.pi / 2 if offset >= 0 else -np.pi / 2) - phase) % 360
+    farthest = np.abs(offset) + radius
+    wrong = ~(farthest <= length * STEEPEST * (1 + ROUNDING))
+    if not np.any(wrong):
+        return
+    worst = int(np.argmax(farthest / length))
+    rod, across, side, turned = (float(each.flat[worst]) for each in (length, farthest, offset, phase))
+    angle = np.rad2deg((np.pi / 2 if side >= 0 else -np.pi / 2) - turned) % 360
+    what = "too short to reach" if across > rod else f"leaning by {np.rad2deg(np.arcsin(across / rod)):.3g} deg"
+    short = f" by {(across - rod) * 1e3:.3g} mm" if across > rod else ", where it may lock"
     yield Complaint(
         ("yokes", name, "rod", "length"),
-        f"{length * 1e3:g} mm, too short to reach at crank angle {angle:.0f} deg by {(farthest - length) * 1e3:.3g} mm",
-        f"more than {farthest * 1e3:g} mm",
-        ~(ratio > REACHES),
+        f"{rod * 1e3:g} mm, {what} at crank angle {angle:.0f} deg{short}",
+        f"{np.ceil(across / STEEPEST * 1e5) / 1e2:g} mm or more, so that it leans by {LEAN} deg at the most",
+        wrong,
     )
 
 
