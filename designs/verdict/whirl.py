@@ -38,12 +38,22 @@ def _nearest(evaluation: Evaluation) -> Row:
         beyond = 2 * max(limit, 1.0)
         what = f"critical speed over fastest speed; none up to {beyond:g} times it takes {EATS:.0%} of the gap"
         what += f" or bends {GROWS:.0%} more"
-        return replace(_row(what, beyond, limit, np.inf), unlooked=evaluation.rigid)
+        return replace(_row(what, beyond, limit, np.inf), unlooked=evaluation.rigid or _unsettled(evaluation))
     nearest = min(mattering, key=lambda each: _distance(each, least, most))
     below = nearest.speed < least
     what = f"{'slowest speed over critical speed' if below else 'critical speed over fastest speed'}, {nearest.name}"
+    what += f"; {unsettled}" if (unsettled := _unsettled(evaluation)) else ""
     row = _row(what, _distance(nearest, least, most), limit, nearest.speed)
-    return replace(row, unlooked=evaluation.rigid, where=f"{nearest.hand} {nearest.part}")
+    return replace(row, unlooked=evaluation.rigid or unsettled, where=f"{nearest.hand} {nearest.part}")
+
+
+def _unsettled(evaluation: Evaluation) -> str:
+    """Return what is left out where vibration takes more orders than are looked at; empty where it does not."""
+    vibration = evaluation.shaft_vibration
+    if not vibration.unsettled:
+        return ""
+    return (f"shafts vibrate in more orders than the {vibration.orders} that are looked at, of which the highest still "
+            f"make up {vibration.unsettled:.0%} of a deflection; about as much may be missing")  # fmt: skip
 
 
 def _row(what: str, value: float, limit: float, speed: float) -> Row:

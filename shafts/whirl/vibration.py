@@ -9,6 +9,7 @@ springs do; what damping itself carries stands a quarter of a period off, and is
 """
 
 from collections.abc import Iterable
+from dataclasses import replace
 from functools import cached_property
 from typing import Any
 
@@ -50,10 +51,14 @@ class ShaftVibration:
 
     What it returns for one speed is over crank angle, (angles,), for several (speeds, angles); x and y as they stand on
     the bench, on each side.
+
+    unsettled : share of the largest deflection that the highest quarter of the orders still make up where no more of
+        them are looked at: about as much may be missing.
     """
 
     loaded: LoadedShafts
     pair: Pair
+    unsettled: float = 0.0
 
     @property
     def orders(self) -> int:
@@ -441,7 +446,7 @@ def shaft_vibration(
     """Return how both cranks vibrate, with as many orders as it takes at the given speeds, for a single design.
 
     Orders are added by halves until the highest quarter of them takes no share in a pin's displacement above SETTLED,
-    by two steps at once where that is far off.
+    by two steps at once where that is far off; what is still unsettled beyond MOST_ORDERS stands in the result.
     orders : just so many, where that is known; the speeds then count for nothing.
     """
     built = rotors(loaded)
@@ -450,8 +455,11 @@ def shaft_vibration(
     tried, orders = np.unique([float(each) for each in speeds]), ORDERS
     while True:
         vibration = ShaftVibration(loaded, pair(loaded, built, orders, damping))
-        if orders >= MOST_ORDERS or (tail := vibration.tail(tried)) <= SETTLED:
+        tail = vibration.tail(tried)
+        if tail <= SETTLED:
             return vibration
+        if orders >= MOST_ORDERS:
+            return replace(vibration, unsettled=tail)
         steps = 1 if tail < FAR_FROM * SETTLED or orders * 3 // 2 >= MOST_ORDERS else 2
         for _ in range(steps):
             orders = orders * 3 // 2

@@ -13,11 +13,12 @@ from balance.turning import on_bench
 from designs.command.inputs import SHIPPED
 from designs.evaluate import Evaluation
 from designs.reading import read
+from designs.verdict.whirl import critical
 from shafts.gap.pair import VIBRATION, yoke_pairs
 from shafts.loaded_shafts import LoadedShafts
 from shafts.peaks import shaft_peaks
 from shafts.strength.stress import section_loads
-from shafts.whirl import peaks
+from shafts.whirl import peaks, vibration
 from shafts.whirl.pair import pair, rotors
 from shafts.whirl.vibrating import vibrating
 from shafts.whirl.vibration import ShaftVibration
@@ -355,3 +356,17 @@ def test_the_gap_at_several_speeds_is_what_it_is_at_each():
     every = found.gap(speeds)
     for place, speed in enumerate(speeds):
         np.testing.assert_allclose(every[place], found.gap(float(speed)), rtol=0, atol=1e-12)
+
+
+def test_vibration_of_more_orders_than_are_looked_at_is_said_and_never_passes(monkeypatch):
+    """The rebuilt engine, were no order to pass for small: nothing else of it is wrong."""
+    design = read(SHIPPED / "redesign.yaml")
+    assert critical(Evaluation(design)).state == "pass"
+    monkeypatch.setattr(vibration, "SETTLED", 1e-9)
+    monkeypatch.setattr(vibration, "MOST_ORDERS", 8)
+    evaluation = Evaluation(design)
+    shafts = evaluation.shaft_vibration
+    assert shafts.unsettled == shafts.tail(np.unique([float(each) for each in evaluation.speeds])) > 1e-9
+    row = critical(evaluation)
+    assert row.state == "not checked"
+    assert "more orders than the 8 that are looked at" in row.words
