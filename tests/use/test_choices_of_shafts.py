@@ -305,7 +305,7 @@ def test_a_left_plate_follows_where_it_stood_as_on_the_right() -> None:
 def test_thicker_plates_take_seats_and_what_is_beside_them_along(rebuilt: Design) -> None:
     """Plates of 8 mm with 40 N/um: 12 mm is taken to give 50. The first one, 1 mm off the web, grows the other way."""
     found = offered(rebuilt, "bearing plates")
-    assert list(found) == ["50 N/um (aluminium plate 12 mm; taken for such a plate, the file gives 40 N/um)"]
+    assert list(found) == ["50 N/um (aluminium plate 12 mm; the low end for such a plate, the file gives 40 N/um)"]
     seat = "seat_stiffness: 40 N/um,\n"
     ranged, left_out = (dials(read_text(REDESIGN.replace(seat, each, 1)))["bearing plates"].now
                         for each in (seat.replace("40", "5..30"), "\n"))  # fmt: skip

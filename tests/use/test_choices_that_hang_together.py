@@ -118,7 +118,7 @@ def test_a_plate_is_set_against_a_stiffness_that_was_given_only_where_it_is_thic
     shown = [each.shown for each in dial(read_text(BUILT), "bearing plates").levels]
     sizes, sources = zip(*(each.split("; ") for each in shown), strict=True)
     assert sizes == ("35 N/um (aluminium plate 8 mm", "50 N/um (aluminium plate 12 mm")
-    assert set(sources) == {"taken for such a plate, the file gives 8 N/um)"}
+    assert set(sources) == {"the low end for such a plate, the file gives 8 N/um)"}
 
 
 def test_a_thicker_plate_grows_away_from_what_turns_beside_it() -> None:

@@ -112,7 +112,7 @@ def _seats(design: Design, stock: Stock) -> Iterator[Dial]:
         return
     now = ([_as_given(design, stiff)] if stiff else []) + ([text(min(thick), "m")] if thick else [])
     number = len(design.shafts.plates) or len(design.shafts.bearings)
-    source = f"; taken for such a plate, the file gives {now[0]}" if stiff else ""
+    source = f"; the low end for such a plate, the file gives {now[0]}" if stiff else ""
     levels = [Level(_seated(seat), f"{text(float(seat.stiffness), 'N/m')} ({name}{source})",
                     Work(make=(("bearing plate", number),)))
               for name, seat in stock.seats.items()
