@@ -37,6 +37,7 @@ def main() -> NoReturn:
     ended = _status()
     if sys.stdout is not None:
         _let_go(sys.stdout.fileno())
+    gc.freeze()  # what is left is not looked through once more for rings of dead objects: the process ends
     sys.exit(ended)
 
 
