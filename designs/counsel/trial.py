@@ -16,7 +16,8 @@ from balance.many import legal, picked
 from designs.changing.edit import checked
 from designs.design import Design
 from designs.evaluate import Evaluation, evaluate_finely
-from designs.many.beside import beside
+from designs.many.beside import shared
+from designs.many.chunks import chunks
 from designs.many.stacking import as_options, stacks
 from designs.verdict import MANY, clearances, rows_of, shaking, source_of, strength, uneven, vibration, whirl
 from designs.verdict import counterweights as weight_limits
@@ -35,7 +36,8 @@ SCALE = {"m": 1e-3, "kg m": 1e-4, "W": 1.0}
 BROKEN = 1e3  # shortfall of a value that is no number
 ILLEGAL = 1e6  # shortfall of a design that cannot be built
 SHAKEN = 1.1  # times what vibration takes of a limit is left for it: a change may let it take a little more
-FEW = 2  # small groups of designs that are looked at sooner than a second process begins
+FEW = 3  # groups of designs that are looked at sooner than a second process begins
+AT_ONCE = 256  # designs in a group at the most: each takes as long as a tenth of so many
 
 
 @dataclass(frozen=True, eq=False)
@@ -315,12 +317,10 @@ def figures(design: Design, designs: Sequence[Design], also: frozenset[str]) -> 
         options = as_options(stacked, len(places))
         fine = legal(options, len(places))
         illegal[np.array(places)[~fine]] = True
-        if np.any(fine):
-            groups.append((np.array(places)[fine], picked(options, fine)))
-    # The first group has nearly all designs, and each of the few others takes as long as a tenth of them.
-    mine, theirs = groups[:1], groups[1:]
-    with beside(lambda: [_looked_at(*group, also) for group in theirs], len(theirs) > FEW) as others:
-        looked = [_looked_at(*group, also) for group in mine] + others()
+        groups += [(np.array(places)[part], picked(options, part)) for part in chunks(options, fine, AT_ONCE)]
+    groups.sort(key=lambda group: -len(group[0]))  # what takes longest comes first
+    together = shared if len(groups) > FEW else map
+    looked = together(lambda group: _looked_at(*group, also), groups)
     return Figures(len(designs), [each for group in looked for each in group], illegal, also)
 
 

@@ -26,7 +26,7 @@ from shafts.whirl.periodic import between, derivatives, finer
 from shafts.whirl.remembered import Remembered, in_pieces, remembered
 
 ORDERS = 8  # to begin with
-MOST_ORDERS = 20
+MOST_ORDERS = 18
 SETTLED = 1e-2  # share of the largest deflection that the highest quarter of the orders may make up
 FAR_FROM = 10.0  # times that share: where the highest quarter makes up more, the next step is left out
 LOOKED_AT = 60  # angles of the turn at which a peak is looked for
