@@ -12,7 +12,7 @@ from dataclasses import replace
 import numpy as np
 
 from balance.many import unchecked
-from designs.counsel.plan import MAKING, Plan, changed_entries, kept_doubts
+from designs.counsel.plan import MAKING, Plan, entries_set, kept_doubts
 from designs.counsel.trial import FAILING, SCALE, Trial, reserve
 from designs.design import Design
 from designs.doubt import standing, under_doubt, unsure
@@ -171,7 +171,7 @@ def as_written(plan: Plan) -> Design:
     A group of clearances is a range whoever says it, and what is copied is known no better than before.
     """
     base, design = plan.base.design, plan.trial.design
-    said, groups = changed_entries(base, plan.steps), clearances_of_sides(base)
+    said, groups = entries_set(base, plan.steps), clearances_of_sides(base)
     doubts = {path: each for path, each in design.doubts.items() if path not in groups
               and (each.law == MAKING or not any(path[: len(keys)] == keys for keys in said))}  # fmt: skip
     doubts |= kept_doubts(base, plan.steps) | clearances_of_sides(design)

@@ -140,23 +140,28 @@ def made(base: Trial, steps: Sequence[Step]) -> Design:
     return design
 
 
-def changed_entries(design: Design, steps: Sequence[Step]) -> dict[tuple[str, ...], str]:
-    """Return every entry that changes to a design touch, by its keys, as a file says it.
+def entries_set(design: Design, steps: Sequence[Step]) -> dict[Keys, Any]:
+    """Return every entry that changes to a design set, by its keys, with its value in the end.
 
-    What stands below an entry that is set anew as a whole is said with it.
+    What is set below an entry that is set anew as a whole is said with it.
     """
-    changed, doubts = dict[Keys, Any](), kept_doubts(design, steps)
+    changed = dict[Keys, Any]()
     for step in steps:
         changed |= {edit.keys: edit.value for edit in step.level.edits(design)}
         design = step.level.of(design)
-    above = {keys for keys in changed if not any(keys[:n] in changed for n in range(1, len(keys)))}
+    above = [keys for keys in changed if not any(keys[:n] in changed for n in range(1, len(keys)))]
+    whole = {other[:n] for other in changed for n in range(1, len(other))}
+    return {keys: value_at(design, keys) if keys in whole else changed[keys] for keys in above}
+
+
+def changed_entries(design: Design, steps: Sequence[Step]) -> dict[Keys, str]:
+    """Return the same as a file says it, with what is known no better than before."""
+    after, doubts = reduce(lambda each, step: step.level.of(each), steps, design), kept_doubts(design, steps)
     found = {}
-    for keys, value in changed.items():
-        whole = any(other[: len(keys)] == keys and other != keys for other in changed)
-        if keys in above:
-            said = {path[len(keys) :]: each.words if each.given else "" for path, each in doubts.items()
-                    if path[: len(keys)] == keys and not isinstance(value_at(design, path), str)}  # fmt: skip
-            found[keys] = text(value_at(design, keys) if whole else value, unit_at(design, keys), said)
+    for keys, value in entries_set(design, steps).items():
+        said = {path[len(keys) :]: each.words if each.given else "" for path, each in doubts.items()
+                if path[: len(keys)] == keys and not isinstance(value_at(after, path), str)}  # fmt: skip
+        found[keys] = text(value, unit_at(after, keys), said)
     return found
 
 

@@ -319,8 +319,10 @@ def figures(design: Design, designs: Sequence[Design], also: frozenset[str]) -> 
         illegal[np.array(places)[~fine]] = True
         groups += [(np.array(places)[part], picked(options, part)) for part in chunks(options, fine, AT_ONCE)]
     groups.sort(key=lambda group: -len(group[0]))  # what takes longest comes first
-    together = shared if len(groups) > FEW else map
-    looked = together(lambda group: _looked_at(*group, also), groups)
+    if len(groups) > FEW:
+        looked = shared(lambda group: _looked_at(*group, also), groups)
+    else:
+        looked = [_looked_at(*group, also) for group in groups]
     return Figures(len(designs), [each for group in looked for each in group], illegal, also)
 
 
