@@ -2,6 +2,7 @@
 
 import codecs
 import contextlib
+import errno
 import gc
 import importlib.util
 import os
@@ -60,7 +61,8 @@ def _status() -> int:
     except BrokenPipeError:
         return status.READER_GONE  # as `| head` does; nothing more can be said to it
     except OSError as error:
-        return _say(status.REFUSED, f"{error.filename or 'standard output'}: {error.strerror or error}")
+        whose = "this process" if error.errno in (errno.EMFILE, errno.ENFILE) else "standard output"
+        return _say(status.REFUSED, f"{error.filename or whose}: {error.strerror or error}")
     except MemoryError:
         return _say(status.REFUSED, "the memory of this machine is used up; allowed: a smaller design or fewer options")
     except ImportError as error:

@@ -144,6 +144,12 @@ FAULTS = {
         status.REFUSED,
         "memory",
     ),
+    "no more open files": (
+        "import errno, designs.command.inputs as inputs\n"
+        "def read(*_): raise OSError(errno.EMFILE, 'too many open files')\ninputs.read = read",
+        status.REFUSED,
+        "this process: too many",
+    ),
     "a bug": (
         "import designs.command.inputs as inputs\ndef read(*_): raise KeyError('nothing')\ninputs.read = read",
         status.FAULT,
