@@ -137,6 +137,11 @@ def test_a_rod_that_reaches_but_leans_so_far_that_it_may_lock_is_refused_too(len
         one_yoke({"rod": Rod(length=length)}, 0.014)
 
 
+def test_a_rod_that_leans_by_just_70_degrees_is_fine_to_rounding():
+    for half_span in np.random.default_rng(7).uniform(0.005, 0.021, 100):
+        one_yoke({"rod": Rod(length=(0.010 + 0.022 - half_span) / np.sin(np.deg2rad(70)))}, half_span)
+
+
 def test_a_published_rhombic_drive_is_not_refused():
     """Rods of 46 mm on cranks of 13.8 mm, 20.8 mm aside: 49 degrees (an engine of public research, from memory)."""
     scale = 10 / 13.8  # to the throw of 10 mm
@@ -166,6 +171,9 @@ def test_more_angles_where_the_rod_barely_reaches():
     counts = angles_needed(np.array([np.inf, 5.0, 2.0, 1.3, 1.1, 1.0643]))
     assert list(counts) == sorted(counts)
     assert counts[0] == ANGLES[0]
+    # An order falls by exp(-arccosh(ratio)) from the one before it; the 36th of 72 angles is 1e-10 at this ratio.
+    assert list(angles_needed(np.cosh(np.log(1e10) / 36) * np.array([1.001, 0.999]))) == [72, 144]
+    assert angles_needed(0.9) == ANGLES[-1]  # of an option that will be refused
     assert counts[-1] == ANGLES[-1]
     assert set(counts) <= set(ANGLES)
 
