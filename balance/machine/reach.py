@@ -19,7 +19,6 @@ Square across it nothing moves on, and well before that friction in the pins, wh
 does. As a rule linkages are kept under 50 degrees (common practice, no source).
 """
 STEEPEST = np.sin(np.deg2rad(LEAN))
-ROUNDING = 1e-9
 
 
 def reach_ratio(yoke: Yoke, throw: Throw, centre_distance: Scalar) -> Number:
@@ -42,7 +41,7 @@ def unreachable(name: str, yoke: Yoke, throw: Throw, centre_distance: Scalar) ->
         yoke.rod.length, np.asarray(centre_distance) / 2 - yoke.half_span, throw.radius, throw.phase
     )
     farthest = np.abs(offset) + radius
-    wrong = ~(farthest <= length * STEEPEST * (1 + ROUNDING))
+    wrong = ~(farthest <= length * STEEPEST)
     if not np.any(wrong):
         return
     worst = int(np.argmax(farthest / length))
