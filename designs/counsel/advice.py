@@ -371,7 +371,9 @@ class Counsel:
             wanted.append((*(wanted[-1] if wanted else ()), *line))
         self._ahead(wanted)
         for steps in wanted:
-            plans.append(self.planned(steps, plans[-1], search.guards.get(names_of(steps))))
+            plan = self.planned(steps, plans[-1], search.guards.get(names_of(steps)))
+            if not plan.trial.why_not:  # what cannot be built without the next line is told with it
+                plans.append(plan)
         while len(plans) > 1 and not _nearer_than(plans[-1], plans[:-1]):
             plans.pop()
         return plans

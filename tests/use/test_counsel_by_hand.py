@@ -894,6 +894,22 @@ def test_a_plan_goes_on_from_the_one_without_its_last_change(monkeypatch) -> Non
     assert plans.planned(base, (one, two), still=True).trial.still
 
 
+def test_what_cannot_be_built_without_the_next_line_is_told_with_it() -> None:
+    """A thinner web that its pin does not reach, and then a longer pin."""
+    lines = [
+        (step,) for step in steps_of(choice("rods", level("a")), choice("web", level("b")), choice("pin", level("c")))
+    ]
+    base = trial(row(value=0.2))
+    verdicts = [trial(row(value=0.5)), Trial(None, [], "no pin in the web"), trial(row(value=0.8))]
+    counsel = SimpleNamespace(
+        base=Plan(base, (), base),
+        _ahead=lambda wanted: None,
+        planned=lambda steps, upon, guards: Plan(base, steps, verdicts[len(steps) - 1]),
+    )
+    plans_told = advice.Counsel._followed(counsel, SimpleNamespace(guards={}), lines)
+    assert [[step.dial.name for step in each.steps] for each in plans_told] == [[], ["rods"], ["rods", "web", "pin"]]
+
+
 # Free choices
 
 
