@@ -53,13 +53,19 @@ def sitting(engine: Engine, hand: str, weights: Sequence[Weight] = ()) -> list[S
     return parts
 
 
-def axial_clearances(parts: Sequence[Sitting]) -> dict[tuple[str, str], Number]:
-    """Return the clearance along the shaft between every two parts, m, (options...); negative where they overlap."""
+def axial_clearances(parts: Sequence[Sitting], end_float: Number) -> dict[tuple[str, str], Number]:
+    """Return the clearance along the shaft between every two parts, m, (options...); negative where they overlap.
+
+    end_float : of the shafts, m, (options...), by which what turns may come nearer to a plate. What sits at a bearing
+        leans on its inner ring.
+    """
     clearances: dict[tuple[str, str], Number] = {}
     for one, other in combinations(parts, 2):
         if (one.of_crank and other.of_crank) or {one.case, other.case} in ({"plate"}, {"plate", "bearing"}):
             continue
         clearance = np.abs(np.asarray(one.at) - other.at) - (np.asarray(one.length) + other.length) / 2
+        if "plate" in (one.case, other.case):
+            clearance = clearance - end_float
         clearances[one.name, other.name] = np.where(np.abs(clearance) < HAIR, 0.0, clearance)
     return clearances
 

@@ -41,7 +41,10 @@ def _rows(heading: str, ordered: Sequence[Row], more: Callable[[Row, int], str])
     widths = [max(map(len, column)) for column in zip(*cells, strict=True)]
     for row, (name, value, asked) in zip(shown, cells, strict=True):
         line = f"  {name:{widths[0]}}  {value:>{widths[1]}}  {asked:{widths[2]}}"
-        click.echo(f"{line}  {more(row, screen.NARROW - 3 - len(line))}".rstrip())
+        said = more(row, screen.NARROW - 3 - len(line))
+        click.echo(f"{line}  {said}".rstrip())
+        if " and " in row.where and row.where not in said:  # two parts without their names say nothing
+            click.echo(screen.wrapped(f"    {row.where}", "    "))
     if rest := ordered[len(shown) :]:
         click.echo(screen.wrapped(f"  and {len(rest)} nearer to passing: {names_of(row.key for row in rest)}", "  "))
 
@@ -64,7 +67,7 @@ def _holds(row: Row, width: int) -> str:
     """Return in how many of all machines a limit holds."""
     if row.doubt is None:
         return ""
-    said = f"in {row.doubt.held}"
+    said = f"in {row.doubt.held}" + " looked at" * bool(row.doubt.note)
     first = f"{said}; on {row.doubt.turns[0].name}" if row.doubt.turns else said
     return first if len(first) <= width else said
 
@@ -90,9 +93,21 @@ def best(counsel: Counsel) -> None:
         written.append(f"{number}.{screen.NO_BREAK}{entries_words(before.trial.design, *_steps(before, plan))}")
         before = plan
     click.echo(screen.wrapped(f"In the file: {'; '.join(written)}.", "  "))
-    count = len(before.trial.failing)
-    many = f"{count} limits still fail" if count > 1 else "1 limit still fails"
-    click.echo(f"Then {many}: check again, or run `quietcrank mend`." if count else HELD)
+    click.echo(screen.wrapped(left_words(counsel)))
+
+
+def left_words(counsel: Counsel) -> str:
+    """Return what the best changes leave open."""
+    if not counsel.left:
+        return HELD
+    plan, count = (counsel.best or [counsel.base])[-1], len(counsel.left)
+    if plan.trial.failing:
+        many = f"{count} limits still fail" if count > 1 else "1 limit still fails"
+    else:
+        many = (
+            f"no limit fails, but {names_of(counsel.left)} {'depend' if count > 1 else 'depends'} on what is not known"
+        )
+    return f"Then {many}: check again, or run `quietcrank mend`."
 
 
 def stuck_words(counsel: Counsel) -> str:

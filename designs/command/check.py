@@ -126,7 +126,7 @@ def _best(counsel: Counsel) -> None:
             click.echo(screen.wrapped(f"   {path}: {new}  (was {old})", "     "))
         before = plan
     failing = names_of(before.trial.failing)
-    click.echo(screen.wrapped(f"Then still fails: {failing}." if failing else brief.HELD) + "\n")
+    click.echo(screen.wrapped(f"Then still fails: {failing}." if failing else brief.left_words(counsel)) + "\n")
 
 
 def _list(heading: str, rows: list[Row]) -> None:

@@ -101,11 +101,13 @@ def _binds(sized: sizing.Sized) -> str:
 
 def _to_do(design: Design, best: sizing.Tried) -> str:
     """Say in a sentence what to do with the answer."""
-    number = 2 * len(design.shafts.bearings)
+    every = [each for shaft in design.shafts.pair for each in shaft.bearings]
+    number = sum(each.ball is not None for each in every)
     material = (best.choice.material or design.shafts.material).name
     bearing = ball_name(*best.choice.ball)
     thick = said(best.choice.diameter, "m", "g")
-    return f"Make both shafts of {material} {thick}, buy {number} x {bearing}, and check again."
+    bushes = f" and {len(every) - number} of the other bearings for that shaft" if number < len(every) else ""
+    return f"Make both shafts of {material} {thick}, buy {number} x {bearing}{bushes}, and check again."
 
 
 def _named(tried: sizing.Tried) -> str:

@@ -15,7 +15,7 @@ from designs.counsel.aimed import aimed, clashing, unseen
 from designs.counsel.dial import Dial, path_of
 from designs.counsel.effects import Effects, brought_nearer, effects
 from designs.counsel.free import free_choices
-from designs.counsel.guards import guards_of, settled
+from designs.counsel.guards import drawn, guards_of, settled
 from designs.counsel.plan import (
     Figured,
     Looks,
@@ -410,6 +410,12 @@ class Counsel:
         What needs no piece but those of a change is part of that change.
         """
         return self._first[0]
+
+    @cached_property
+    def left(self) -> tuple[str, ...]:
+        """Keys of the limits that the best changes leave open; where these leave none, as all that may be is drawn."""
+        last = (self.best or [self.base])[-1]
+        return last.trial.failing or drawn(last).settled.trial.failing
 
     @property
     def stuck(self) -> list[str]:

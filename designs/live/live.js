@@ -417,7 +417,7 @@
 
   function showAdvice({ lines, left, trouble: wrong }) {
     const said = wrong ?? (lines.length ? "Each line was tried with those before it." : "Nothing fails, so nothing has to change.");
-    const rest = lines.length ? (left.length ? ` Then still fails: ${left.join(", ")}.` : " With these every limit that could be checked holds.") : "";
+    const rest = lines.length ? (left.length ? ` Then still fails or depends on what is not known: ${left.join(", ")}.` : " With these every limit that could be checked holds.") : "";
     find("advice-note").textContent = said + rest;
     find("advice-lines").replaceChildren(...(lines ?? []).map((line, number) => {
       const button = made("button", { type: "button" }, number ? `Take 1 to ${number + 1}` : "Take it");

@@ -87,7 +87,7 @@ class Work:
         for plan in counsel.best:
             lines.append({"words": change_words(before, plan), "entries": _entries(plan)})
             before = plan
-        return {"lines": lines, "left": [name_of(each) for each in before.trial.failing]}
+        return {"lines": lines, "left": [name_of(each) for each in counsel.left]}
 
 
 def _entries(plan: Plan) -> list[dict[str, Any]]:

@@ -41,7 +41,7 @@ class First:
     """The best changes to a design that fails, in the order in which to make them; each has been tried.
 
     helped : what all of them make of each limit that fails, in words, by its key.
-    failed, cured, broken : how many kinds of limit fail before them, hold after them, and only then fail.
+    failed, cured, broken : how many kinds of limit fail before them, hold after them, and only then fail or depend.
     """
 
     changes: tuple[Change, ...]
@@ -69,7 +69,7 @@ def first_changes(counsel: Counsel) -> First:
     base, plans = counsel.base, counsel.best
     changes = tuple(_change(before, plan) for before, plan in pairwise([base, *plans]))
     helped = {key: words for key in base.trial.failing if (words := _helped(key, base, plans))}
-    before, after = set(base.trial.failing), set((plans or [base])[-1].trial.failing)
+    before, after = set(base.trial.failing), set(counsel.left)
     return First(changes, helped, len(before), len(before - after), len(after - before))
 
 
@@ -173,7 +173,7 @@ def _changes(first: First, failing: set[str]) -> str:
     if not first.changes:
         return tag("p", "Nothing that was tried, of what can be bought or made, brings it nearer.", kind="none")
     failed = "failed" if first.failed <= len(failing) else "failed or depended on what is not known"
-    broken = f"; {first.broken} that held then {'fail' if first.broken > 1 else 'fails'}" * bool(first.broken)
+    broken = f"; {first.broken} that held no longer {'do' if first.broken > 1 else 'does'}" * bool(first.broken)
     cured = f"Then {first.cured} of {first.failed} kinds of limit that {failed} do so no more{broken}."
     rest = cured if first.left else NONE_LEFT
     more = " quietcrank mend looks for a whole way out." if first.left else ""

@@ -20,10 +20,10 @@ FRACTION = r"(?:[0-9]{1,4} )?[0-9]{1,4}/[1-9][0-9]{0,3}"  # as inches are marked
 NUMBER = rf"[+-]?(?:{FRACTION}|(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{{1,3}})?)"
 SPELLINGS = {"in": "inch", "min": "minute", "µm": "um", "μm": "um"}  # micro sign, and Greek letter mu
 SPELLINGS |= {"°": "deg", "°C": "degC", "°F": "degF", "%": "percent"}
-SPELLINGS |= {"inches": "inch", '"': "inch", "lbs": "lb", "micron": "um", "microns": "um"}
+SPELLINGS |= {"inches": "inch", '"': "inch", "lbs": "lb", "micron": "um", "microns": "um", "rev": "turn"}
 TOKENS = (
     'mm cm m um µm μm micron microns in inch inches " thou ft l ml kg g mg lb lbs oz s ms min h K degC °C degF °F '
-    "rad mrad deg ° arcmin turn rpm Hz N kN lbf kgf J mJ kJ W kW Pa kPa MPa GPa bar mbar atm psi percent %"
+    "rad mrad deg ° arcmin turn rev rpm Hz N kN lbf kgf J mJ kJ W kW Pa kPa MPa GPa bar mbar atm psi percent %"
 ).split()
 POWER = r"(?:\^-?[1-4]|[²³])?"
 TOKEN = f"(?:{'|'.join(sorted(map(re.escape, TOKENS), key=len, reverse=True))}){POWER}"

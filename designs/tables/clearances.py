@@ -45,4 +45,6 @@ def _row(evaluation: Evaluation, pair: Clearance) -> tuple:
     most = evaluation.design.speed.most
     room, angle = least(pair.distance)
     contact = first_root(lambda speed: pair.least(speed)[0], evaluation.top_speed, scan=4)
-    return (pair.names, np.maximum(room, 0.0), angle, *pair.least(most), pair.least(most, "worst")[0], contact)
+    at_speed, its_angle = pair.least(most)
+    worst = np.minimum(at_speed, pair.least(most, "worst")[0])  # play lets parts that are in each other back out, too
+    return pair.names, room, angle, at_speed, its_angle, worst, contact

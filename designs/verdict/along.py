@@ -16,9 +16,10 @@ def rows(evaluation: Evaluation) -> list[Row]:
     clearances = clearances_along(evaluation)
     one, other = min(clearances, key=lambda pair: float(np.min(clearances[pair])))
     least = np.min(np.stack(np.broadcast_arrays(*clearances.values())), axis=0)
+    less = ", less their end float" if " plate " in f"{one} {other}" else ""
     beside = "material between bearings of the right and left shaft that stand side by side"
     return [
-        Row("axial_room", f"clearance along the shaft between {one} and {other}", least, 0.0, "m", "at least",
+        Row("axial_room", f"clearance along the shaft between {one} and {other}{less}", least, 0.0, "m", "at least",
             where=f"{one} and {other}"),
         Row("bearing_rings", beside, ring_clearance(evaluation.machine), 0.0, "m", "at least"),
     ]  # fmt: skip
@@ -30,5 +31,7 @@ def clearances_along(evaluation: Evaluation) -> dict[tuple[str, str], Number]:
     return {
         pair: clearance
         for hand in HANDS
-        for pair, clearance in axial_clearances(sitting(evaluation.machine, hand, planes)).items()
+        for pair, clearance in axial_clearances(
+            sitting(evaluation.machine, hand, planes), evaluation.machine.fits.axial_play
+        ).items()
     }

@@ -235,7 +235,7 @@ def _near(loaded: LoadedShafts, pairs: Iterable[Pair]) -> list[tuple[Obstacle, O
         looks = np.arange(ANGLES) % COARSE == 0
         first, second = nearest_points(one, other, looks)
         seen.append((place, np.hypot(*(second - first)) - one.radius - other.radius))
-        best = min(best, float(np.min(seen[-1][1])))
+        best = min(best, max(float(np.min(seen[-1][1])), 0.0))  # of parts that overlap this does not tell how deep
     half_step, near = np.pi * COARSE / ANGLES, []
     for place, separations in seen:
         slack = half_step * sum(_fastest(loaded, part) for part in pairs[place]) + 2 * LARGEST_DEFLECTION

@@ -57,6 +57,23 @@ def test_the_quick_look_finds_the_nearest_pair_of_the_full_one(evaluation):
     assert quick == pytest.approx(full, abs=1e-9)
 
 
+@pytest.mark.parametrize("lower", [10e-3, 16e-3, 25e-3])
+def test_of_parts_that_overlap_the_quick_look_keeps_the_deepest(lower):
+    """A cylinder pushed down over a yoke and its rods, of which the round ends say less of how deep they are in it."""
+    design = read(SHIPPED / "redesign.yaml")
+    cylinder = replace(
+        design.cylinder, starts_at=design.cylinder.starts_at - lower, length=design.cylinder.length + lower
+    )
+    evaluation = evaluate_finely(replace(design, cylinder=cylinder))
+    for group, pairs in evaluation.bodies.pairs.items():
+        deepest = min(float(np.min(evaluation.bodies.clearance(*pair).distance)) for pair in pairs)
+        kept = [float(np.min(each.distance)) for each in evaluation.bodies.tightest(group)]
+        names = {evaluation.bodies.clearance(*pair).names for pair in pairs
+                 if float(np.min(evaluation.bodies.clearance(*pair).distance)) <= min(deepest, 0.0) + 1e-9}  # fmt: skip
+        assert min(kept) == pytest.approx(deepest, abs=1e-9)
+        assert names <= {each.names for each in evaluation.bodies.tightest(group)}
+
+
 def test_one_kind_of_pair_by_itself_is_what_it_is_among_all(evaluation):
     def judged(asked=""):
         return clearances.rows(Evaluation(evaluation.design, without_vibration=True), asked)

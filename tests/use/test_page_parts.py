@@ -732,8 +732,8 @@ def test_names_of_yokes_that_meet_stand_on_either_side_where_there_is_room():
 def test_what_to_do_first_counts_what_it_cures_and_what_it_breaks():
     rods = Change((("rods", "1 mm", "2 mm"),), Work((("rod", 2),)), (), ())
     for cured, broken, words in (
-        (4, 2, "Then 4 of 7 kinds of limit that failed do so no more; 2 that held then fail."),
-        (4, 1, "Then 4 of 7 kinds of limit that failed do so no more; 1 that held then fails."),
+        (4, 2, "Then 4 of 7 kinds of limit that failed do so no more; 2 that held no longer do."),
+        (4, 1, "Then 4 of 7 kinds of limit that failed do so no more; 1 that held no longer does."),
         (4, 0, "Then 4 of 7 kinds of limit that failed do so no more."),
         (7, 0, "Then none fails."),
     ):

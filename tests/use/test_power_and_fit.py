@@ -60,27 +60,39 @@ def test_without_gas_there_is_no_power_to_speak_of():
 @pytest.mark.parametrize(
     ("face", "at", "room", "between"),
     [
-        (15.0, 12.0, 0.5, "right bearing 1 and right gear"),  # 12 - 15/2 to the bearing's 0 + 8/2
-        (8.0, 25.0, -3.0, "right bearing 2 and right gear"),  # 26 less 25 + 8/2
-        (16.0, 12.0, 0.0, "right bearing 1 and right gear"),
-        (None, 12.0, 1.0, "right bearing 1 and right web 1"),  # 0 - 8/2 less -10 + 10/2, with a gear of unknown face
+        (15.0, 12.0, 0.35, "right plate 1 and right gear"),  # 12 - 15/2 to the plate's 0 + 8/2, less the float
+        (8.0, 25.0, -3.15, "right plate 2 and right gear"),  # 26 less 25 + 8/2, less the float
+        (16.0, 12.0, -0.15, "right plate 1 and right gear"),  # flush is not clear
+        (None, 12.0, 0.85, "right plate 1 and right web 1"),  # 0 - 8/2 less -10 + 10/2, with a gear of unknown face
     ],
 )
 def test_what_sits_on_a_shaft_must_find_room_beside_each_other(face, at, room, between):
-    """Bearings 8 mm wide at 0 and 30 mm; lengths and places in mm, by hand."""
+    """Bearings and plates 8 mm wide at 0 and 30 mm, 0.15 mm of end float; lengths and places in mm, by hand."""
     design = read(SHIPPED / "redesign.yaml")
     gears = replace(design.cranks.gears, face=face and face * 1e-3, at=at * 1e-3)
     bare = replace(design, counterweights=None, cranks=replace(design.cranks, gears=gears))
     found = row(along.rows(Evaluation(bare)), "axial_room")
     assert float(found.value) == pytest.approx(room * 1e-3, abs=1e-12)
     assert bool(found.passed) == (room >= 0)
-    assert found.what.endswith(between)
+    assert found.what.endswith(f"{between}, less their end float")
+
+
+def test_what_leans_on_a_bearing_has_room_where_no_plate_is_given():
+    """A gear 16 mm wide at 12 mm ends at the bearing's face at 4 mm."""
+    design = read(SHIPPED / "redesign.yaml")
+    gears = replace(design.cranks.gears, face=16e-3, at=12e-3)
+    bare = replace(design, counterweights=None, cranks=replace(design.cranks, gears=gears),
+                   shafts=replace(design.shafts, plates=()))  # fmt: skip
+    found = row(along.rows(Evaluation(bare)), "axial_room")
+    assert float(found.value) == 0.0
+    assert found.what.endswith("right bearing 1 and right gear")
 
 
 def test_a_web_that_reaches_into_a_bearing_has_no_room():
     """Web 10 mm thick at -10 mm, the bearing 8 mm wide at zero; further from the web it clears a wheel by 9 mm."""
     design = read(SHIPPED / "redesign.yaml")
-    rooms = axial_clearances(sitting(design, "right"))
+    design = replace(design, shafts=replace(design.shafts, plates=()))
+    rooms = axial_clearances(sitting(design, "right"), 0.15e-3)
     assert float(rooms["right bearing 2", "right flywheel"]) == pytest.approx(9e-3)
     assert ("right web 1", "right web 2") not in rooms
     near, *others = design.cranks.webs
@@ -111,7 +123,7 @@ def test_a_weight_of_no_mass_is_in_nobodys_way():
     plates = [SimpleNamespace(mass=mass, thickness=12e-3) for mass in (0.0, 0.1)]
     none, some = (Weight(at=0.0, wanted=0.0, angle=0.0, shape=plate) for plate in plates)
     for weight, room in ((none, np.inf), (some, -(12e-3 + 5e-3) / 2)):  # at the first bearing, which is 5 mm wide
-        rooms = axial_clearances(sitting(engine, "right", [weight]))
+        rooms = axial_clearances(sitting(engine, "right", [weight]), 0.0)
         assert float(rooms["right bearing 1", "right counterweight"]) == pytest.approx(room)
 
 

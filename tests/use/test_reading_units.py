@@ -123,6 +123,8 @@ def test_expansion_counts_degrees_and_not_temperatures():
         ("1.75 MPa m/s", "Pa m/s", 1.75e6),
         ("20 N/um", "N/m", 2e7),
         ("2 turn", "rad", 4 * pi),
+        ("15 rev/s", "rad/s", 30 * pi),
+        ("900 rev/min", "rad/s", 30 * pi),
         ("5 percent", "", 0.05),
         ("1.25", "", 1.25),
     ],

@@ -2,12 +2,13 @@
 
 from collections.abc import Iterator, Mapping
 from itertools import chain
+from typing import Any
 
 import numpy as np
 
 from balance.errors import BadDesign
 from balance.machine.materials import MATERIALS
-from designs.changing.edit import Edit, Keys, edited, rounded, text
+from designs.changing.edit import Edit, Keys, edited, rounded, text, value_at
 from designs.changing.groups import group_edits, seat_diameter, sides, webs_to_widen
 from designs.counsel.dial import Dial, Level, Pieces, Work, fixed, path_of
 from designs.counsel.free.stepped import off_the_webs, on_bearings, stepped, thicker
@@ -62,17 +63,38 @@ def _sizes(design: Design, stock: Stock) -> Iterator[Dial]:
     now = seat_diameter(design.shafts)
     current = (float(own.bore), float(own.outside), float(own.width))
     most = float(np.min(design.cranks.centre_distance)) - WALL
-    bearings = 2 * len(design.shafts.bearings)
-    buy: Pieces = (("bearing", bearings),)
-    same_bore = Work((("bearing seat", bearings),), buy)
+    number = _ball_bearings(design)
+    others = sum(len(shaft.bearings) for shaft in design.shafts.pair) - number
+    buy: Pieces = (("bearing", number),)
+    all_anew = (*buy, ("bush", others)) if others else buy
     sizes = [size for size in balls(stock) if any(np.isclose(size[0], float(each)) for each in stock.shafts)]
     fitting = [size for size in sizes if size[1] <= most and size[0] <= 3 * now and not np.allclose(size, current)]
     fitting.sort(key=lambda each: (abs(each[0] - now), abs(each[1] - current[1])))
     levels = [Level(_resized(size), _named(size),
-                    same_bore if np.isclose(size[0], now) else Work(new_shafts(design, size[0]), buy))
+                    Work((("bearing seat", number), *_turned_with(design, size)), buy)
+                    if np.isclose(size[0], now) else Work(new_shafts(design, size[0]), all_anew))
               for size in fitting]  # fmt: skip
     paths = ("shafts.segments.*.diameter", "shafts.bearings.*.ball")
     yield Dial("shafts with their bearings", "shafts", paths, _named(current), levels, ("joint_grip",))
+
+
+def _ball_bearings(design: Design) -> int:
+    """Return how many ball bearings both shafts have."""
+    return sum(each.ball is not None for shaft in design.shafts.pair for each in shaft.bearings)
+
+
+def _turned_with(design: Design, size: Size) -> Iterator[tuple[str, int]]:
+    """Yield what ball bearings of the same bore make anew beside their seats: shafts that are stepped, webs."""
+    touched = [edit.keys for edit in _resized(size)(design) if not _same(edit.value, value_at(design, edit.keys))]
+    if any("segments" in keys for keys in touched):
+        yield "shaft", 2
+    places = sorted({int(keys[2]) for keys in touched if keys[:2] == ("cranks", "webs")})
+    yield from ((f"web {place + 1}", 1 + (design.cranks.webs[place].on == "both")) for place in places)
+
+
+def _same(one: Any, other: Any) -> bool:
+    numbers = isinstance(one, float) and isinstance(other, float)
+    return bool(np.isclose(one, other, atol=0.0)) if numbers else one is other or one == other
 
 
 def _resized(size: Size):
@@ -175,7 +197,7 @@ def _clearance(design: Design) -> Iterator[Dial]:
     places = [(*keys, "bearings", str(n)) for keys, shaft in sides(design) for n, each in enumerate(shaft.bearings)
               if each.ball is not None and each.clearance in (None, "CN", "C3", "C4", "C5")]  # fmt: skip
     if places:
-        work = Work(buy=(("bearing", 2 * len(design.shafts.bearings)),))
+        work = Work(buy=(("bearing", _ball_bearings(design)),))
         edits = tuple(Edit((*keys, "clearance"), "C2") for keys in places)
         now = str(design.shafts.bearings[0].clearance or "CN")
         yield Dial(
