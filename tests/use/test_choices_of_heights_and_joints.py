@@ -77,6 +77,14 @@ def test_what_gets_shorter_than_half_is_another_part_and_posts_meet_at_the_middl
     np.testing.assert_allclose(found, [5, 4.5, 4, 3.5, 2.5])
 
 
+def test_a_cylinder_takes_the_masses_in_its_middle_along(rebuilt) -> None:
+    """Piston, displacer and stem lie at -30 mm with it; posts and bars say nothing of their place."""
+    first = next(iter(offered(rebuilt, "cylinder further inward along the shafts").values()))
+    assert {*first} == {"cylinder.z", "yokes.piston.parts.piston.at", "yokes.displacer.parts.displacer.at",
+                        "yokes.displacer.parts.stem.at"}  # fmt: skip
+    assert len({*first.values()}) == 1
+
+
 def test_what_is_not_given_is_not_made_longer() -> None:
     found = dials(changed((", stem_length: 62 mm,\n", ",\n"), (", z: -30 mm}", "}")))
     assert not {each for each in found if "stem" in each or each.startswith("cylinder further")}

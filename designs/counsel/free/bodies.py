@@ -130,7 +130,7 @@ def _cylinder(design: Design) -> Iterator[Dial]:
     for word, sign in (("outward", -1), ("inward", 1)) if cylinder.z is not None else ():
         now = float(cylinder.z)  # type: ignore[arg-type]
         places = [rounded(now + sign * way, STEP) for way in WAYS]
-        levels = [Level(fixed(Edit(("cylinder", "z"), each)), text(each, "m"), work) for each in places]
+        levels = [Level(_with_what_runs_in_it(each), text(each, "m"), work) for each in places]
         yield Dial(f"cylinder further {word} along the shafts", "heights", ("cylinder.z",), text(now, "m"), levels,
                    ("on_yokes", "clearance_carried"))  # fmt: skip
     more = Work((("seat of the cylinder", 1), ("displacer stem", 1), ("post of the piston or diaphragm", 1)))
@@ -138,6 +138,20 @@ def _cylinder(design: Design) -> Iterator[Dial]:
     paths = ("cylinder.starts_at", "yokes.*.carries.crown", "yokes.*.carries.stem_length")
     yield Dial("cylinder with all that runs in it", "heights", paths, "as it stands", levels,
                ("clearance_carried", "clearance"))  # fmt: skip
+
+
+def _with_what_runs_in_it(z: float) -> Callable[[Design], tuple[Edit, ...]]:
+    """Move the cylinder along the shafts, and the masses in its middle with it."""
+
+    def edits(design: Design) -> tuple[Edit, ...]:
+        assert design.cylinder is not None
+        now = float(design.cylinder.z)  # type: ignore[arg-type]
+        places = {("yokes", name, "parts", part, "at"): each.at
+                  for name, yoke in design.yokes.items() for part, each in yoke.parts.items()}  # fmt: skip
+        moved = (Edit(keys, z) for keys, at in places.items() if at is not None and abs(float(at) - now) < HAIR)
+        return Edit(("cylinder", "z"), z), *moved
+
+    return edits
 
 
 def _toward_cranks(start: float, length: Scalar | None) -> Dial:
