@@ -68,13 +68,15 @@ def command(
     named = inputs.one(design, option, allow_above)
     _refuse_unknown(named.design, keep)
     mended = _watched(named.design, keep)
-    if as_json:
-        screen.put_json({"quietcrank": VERSION, "title": named.name, "file": str(named.path), **_json(mended)})
-    else:
-        _show(named, mended, keep)
-    if out is not None:
-        plan = mended.plans[way - 1] if way <= len(mended.plans) else mended.nearest if nearest else None
-        _write(named, option, plan, way, (out, force), allow_above)
+    try:
+        if as_json:
+            screen.put_json({"quietcrank": VERSION, "title": named.name, "file": str(named.path), **_json(mended)})
+        else:
+            _show(named, mended, keep)
+    finally:  # a reader that goes away, as `| head` does, takes minutes of work with it otherwise
+        if out is not None:
+            plan = mended.plans[way - 1] if way <= len(mended.plans) else mended.nearest if nearest else None
+            _write(named, option, plan, way, (out, force), allow_above)
     sys.exit(status.STOPPED if mended.interrupted else _status(mended))
 
 
