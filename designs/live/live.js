@@ -60,6 +60,7 @@
   let refused = "";
   let trouble = {};
   let complaints = [];
+  let typed = null; // where the last change was made, which may be wrong for another entry
   let lost = [];
   let unread = false;
 
@@ -77,6 +78,8 @@
     if (complaints.length) place.append(made("p", { className: "lead" }, lead));
     if (every.length) place.append(made("ul", {}, ...every.map((each) => made("li", {}, each))));
     place.hidden = !refused && !every.length;
+    document.querySelector(".whole").classList.toggle("stale", complaints.length > 0);
+    find("before").hidden = !complaints.length;
   }
 
   // The machine
@@ -269,7 +272,7 @@
     const was = made("span", { className: "was note" });
     const complaint = made("p", { className: "complaint", id: `${id}-wrong`, hidden: true });
     const one = { place, input, was, complaint, slide: null, data };
-    const send = (text, gesture) => ask("edit", { keys: data.keys, text, gesture });
+    const send = (text, gesture) => { typed = pathOf(data.keys); return ask("edit", { keys: data.keys, text, gesture }); };
     input.addEventListener("change", () => send(input.value));
     input.addEventListener("keydown", (event) => { if (event.key === "Escape") { input.value = one.data.text; input.blur(); } });
     if (data.slide) {
@@ -384,7 +387,8 @@
   function markComplaints() {
     for (const several of fields.values()) {
       for (const one of several) {
-        const here = complaints.filter((each) => one.data.keys.every((key, n) => each.keys[n] === key));
+        const own = complaints.filter((each) => one.data.keys.every((key, n) => each.keys[n] === key));
+        const here = own.length || pathOf(one.data.keys) !== typed ? own : complaints;
         one.complaint.hidden = !here.length;
         one.complaint.textContent = here.map((each) => each.words).join(" ");
         one.input.toggleAttribute("aria-invalid", here.length > 0);

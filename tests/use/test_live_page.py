@@ -602,6 +602,19 @@ def test_a_person_edits_sees_undoes_saves_and_comes_again(tmp_path):
         assert is_gap(row.value)
         find("#undo").click()
         wait(lambda: not find("#said").is_displayed())
+        assert not find("#before").is_displayed()
+
+        # What is wrong for another entry is said where it was typed, too, and that the figures are those of before.
+        driver.execute_script("for (const each of document.querySelectorAll('#groups details')) each.open = true")
+        teeth = '#groups .field[data-path="cranks.gears.teeth"]'
+        wait(lambda: find(f"{teeth} input").is_displayed())
+        find(f"{teeth} input").send_keys(Keys.CONTROL, "a")
+        find(f"{teeth} input").send_keys("45", Keys.TAB)
+        wait(lambda: "cranks.centre_distance" in find(f"{teeth} .complaint:not([hidden])").text)
+        assert find("#before").is_displayed()
+        find("#undo").click()
+        wait(lambda: not find("#before").is_displayed())
+        assert find(f"{teeth} .complaint").get_attribute("hidden")
 
         find("#save").click()
         wait(lambda: find("#saved").text == "saved")
