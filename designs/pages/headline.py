@@ -12,10 +12,11 @@ from designs.shown import RPM, number
 from designs.shown import said as in_words
 from designs.summary import tightest_pair
 from designs.tables.verdict import amount
-from designs.verdict.row import Row, used, worst_first
+from designs.verdict.row import Row, names_of, used, worst_first
 from shafts.gap.pair import YokePair, budget
 
 LINES = 3
+NAMES = 8  # of limits
 GAP_KEYS = ("gap", "contact", "gap_uneven")
 AGAIN = {"shaking_force_uneven": "shaking_force", "uplift": "vibration"}
 """Limits that say once more what another one says."""
@@ -36,8 +37,18 @@ def headline(evaluation: Evaluation, rows: list[Row]) -> Headline:
     state = {"FAILS": "bad", "passes": "good"}.get(word, "open")
     found = status.counts(rows)
     names = {"pass": "hold", "FAIL": "fail", "depends": "depend on what is not known", "not checked": "not checked"}
-    count = "Limits: " + ", ".join(f"{found[each]} {words}" for each, words in names.items() if found[each]) + "."
-    return Headline(word, state, (*[each for each in (_gap(evaluation, rows), *_worst(rows)) if each][:LINES], count))
+    named = {"FAIL": _named(rows, "FAIL"), "depends": _named(rows, "depends")}
+    count = ", ".join(f"{found[each]} {words}{named.get(each, '')}" for each, words in names.items() if found[each])
+    return Headline(
+        word, state, (*[each for each in (_gap(evaluation, rows), *_worst(rows)) if each][:LINES], f"Limits: {count}.")
+    )
+
+
+def _named(rows: list[Row], state: str) -> str:
+    """Return the names of limits that stand so, the worst first, in brackets."""
+    keys = list(dict.fromkeys(row.key for row in worst_first([row for row in rows if row.state == state])))
+    more = f" and {len(keys) - NAMES} more" if len(keys) > NAMES else ""
+    return f" ({names_of(keys[:NAMES])}{more})" if keys else ""
 
 
 def _gap(evaluation: Evaluation, rows: list[Row]) -> str:
