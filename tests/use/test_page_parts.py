@@ -149,8 +149,8 @@ def unfit():
         ("Right bearing 2 and left bearing 2: 0.35 mm of play in the seat, at most 0.1 mm",
          {"right bearing 2", "left bearing 2"}),
         ("Piston of piston in its bore: too wide by 0.2 mm", {"piston", "cylinder"}),
-        ("Right bearing 1 and right gear overlap by 3 mm; also too near: left bearing 1 and left gear",
-         {"right bearing 1", "right gear", "left bearing 1", "left gear"}),
+        ("Right plate 1 and right gear overlap by 3.15 mm; also too near: left plate 1 and left gear",
+         {"right gear", "left gear"}),
     ],
 )  # fmt: skip
 def test_both_sides_are_marked_and_so_is_what_does_not_fit(unfit, words, parts):

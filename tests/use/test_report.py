@@ -20,7 +20,7 @@ from designs.command import group
 from designs.counsel.advice import amount_of
 from designs.counsel.advised import counsel_of, heed
 from designs.doubt import under_doubt
-from designs.evaluate import Evaluation
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.pages import frames, mechanism, printing
 from designs.pages.changes import first_changes
 from designs.pages.content import Source, content
@@ -240,9 +240,9 @@ def test_slider_has_round_steps_and_every_stated_speed(as_built):
 
 
 def test_cycle_of_many_angles_is_thinned_not_bent(as_built, monkeypatch):
-    # A rod that barely reaches needs many angles for its harmonics.
-    text = AS_BUILT.read_text("utf-8").replace("rod: {length: 40 mm", "rod: {length: 18.2 mm")
-    count = Evaluation(read_text(text)).motion.theta.size
+    # A rod that leans as far as it may needs many angles for its harmonics.
+    text = AS_BUILT.read_text("utf-8").replace("rod: {length: 40 mm", "rod: {length: 19.2 mm")
+    count = evaluate_finely(read_text(text)).motion.theta.size
     assert count > frames.MOST_ANGLES
     assert count / frames.thinning(count) <= frames.MOST_ANGLES
     # What is shown of one of fewer angles is thinned alike where fewer still are shown.
