@@ -162,7 +162,7 @@ def test_bearings_stand_farther_apart_with_all_that_is_beyond_and_gears_keep_the
     made = changed(old, "span between bearings 1 and 2", "32 mm apart")
     assert float(made.shafts.bearings[1].at) == pytest.approx(32e-3)
     assert float(made.shafts.bearings[0].at) == 0.0
-    assert [float(each.at) for each in made.shafts.plates] == pytest.approx([0.0, 32e-3])
+    assert [float(each.at) for each in made.shafts.plates] == pytest.approx([0.5e-3, 32e-3])
     assert float(made.shafts.ends_at) - float(old.shafts.ends_at) == pytest.approx(8e-3)
     assert float(made.flywheel.at) == pytest.approx(44.5e-3)
     assert float(made.cranks.gears.at) == pytest.approx(16e-3)

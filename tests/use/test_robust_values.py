@@ -145,8 +145,8 @@ ODD = {
     "from rest": ("as-built", {"speed__least": "0 rpm"}),
     "one speed alone": ("as-built", {"speed__least": "1000 rpm", "speed__most": "1000 rpm"}),
     "hardly turning": ("as-built", {"speed__least": "0 rpm", "speed__rated": "1e-9 rpm", "speed__most": "1e-9 rpm"}),
-    "a rod that barely reaches": (  # with angles by the thousand at each speed, so one speed will do
-        "as-built", {"yokes__diaphragm__rod__length": "18.0001 mm", "yokes__diaphragm__rod__cg": "5 mm",
+    "a rod that leans as far as it may": (
+        "as-built", {"yokes__diaphragm__rod__length": "19.16 mm", "yokes__diaphragm__rod__cg": "5 mm",
                      "speed__least": "1000 rpm", "speed__most": "1000 rpm"}
     ),
     "alike in heat": ("as-built", {"gas__hot": "55 degC"}),
