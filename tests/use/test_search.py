@@ -122,7 +122,7 @@ def test_the_whole_verdict_of_an_option_is_that_of_check(tmp_path):
 def test_options_that_cannot_be_built_are_counted_and_set_aside():
     vary = ("yokes.displacer.rod.length=10 mm,20.5 mm,66 mm", f"{RADIUS}=10 mm,12 mm")
     findings = found(searched(LIMITED.replace("shaking force: 60 N", "shaking force: 9 kN"), vary))
-    # Pivots 9 mm inside the shafts: a rod of 20.5 mm leans by 68 degrees with a throw of 10 mm, and is short with 12 mm.
+    # Pivots 9 mm inside the shafts: a rod of 20.5 mm leans by 68 degrees with a throw of 10 mm, short with 12 mm.
     assert (findings.tried, findings.illegal) == (6, 3)
     assert set(map(tuple, findings.ranked().values.T)) <= {(20.5, 10.0), (66.0, 10.0), (66.0, 12.0)}
 
