@@ -34,7 +34,7 @@ class Answer:
 def answers(evaluation: Evaluation, rows: list[Row]) -> list[Answer]:
     """Return the answers in the order in which a person asks."""
     return [
-        _doubted(_touching(evaluation), rows, ("gap", "contact")),
+        _doubted(_touching(evaluation, rows), rows, ("gap", "contact")),
         _doubted(_shaking(evaluation, rows), rows, ("shaking_force",)),
         _doubted(_vibrating(evaluation, rows), rows, ("vibration",)),
         _doubted(_running(evaluation, rows), rows, ("power",)),
@@ -63,7 +63,7 @@ def _holds_in(open_: list[Row]) -> str:
     return f"{on}: {kept.get(row.key, f'{row.name} holds')} in {doubt.held} machines"
 
 
-def _touching(evaluation: Evaluation) -> Answer:
+def _touching(evaluation: Evaluation, rows: list[Row]) -> Answer:
     question = "Do the yokes touch?"
     pair = tightest_pair(evaluation)
     if pair is None:
@@ -77,7 +77,7 @@ def _touching(evaluation: Evaluation) -> Answer:
             "good",
             "No: no two yokes face each other within the same range along the shafts, so they cannot meet.",
         )
-    return _touching_pair(evaluation, pair, question)
+    return _touching_pair(evaluation, rows, pair, question)
 
 
 def tightest_pair(evaluation: Evaluation) -> YokePair | None:
@@ -87,7 +87,7 @@ def tightest_pair(evaluation: Evaluation) -> YokePair | None:
     return min(evaluation.pairs, key=lambda each: float(each.least(evaluation.tightest_speed(each))[0]))
 
 
-def _touching_pair(evaluation: Evaluation, pair: YokePair, question: str) -> Answer:
+def _touching_pair(evaluation: Evaluation, rows: list[Row], pair: YokePair, question: str) -> Answer:
     most, top = float(evaluation.design.speed.most), float(evaluation.top_speed)
     contact = evaluation.contact(pair)
     speed = evaluation.tightest_speed(pair)
@@ -121,7 +121,7 @@ def _touching_pair(evaluation: Evaluation, pair: YokePair, question: str) -> Ans
         words = (
             f"Not as designed: {sentence} With every play and tolerance at once on the side that closes it they would "
         )
-        words += f"overlap by {said(-worst, 'm', '.3f')}; in how many builds they touch is what `shafts` tells."
+        words += f"overlap by {said(-worst, 'm', '.3f')}; {_builds(rows)}."
         return Answer(question, "unknown", words, "not every build")
     return Answer(
         question,
@@ -137,6 +137,14 @@ def _why(pair: YokePair, speed: float) -> str:
         return f"On the drawing alone they overlap by {said(-nominal, 'm', '.3f')}."
     taken = f"{worst} takes the most, {said(-items[worst], 'm', '.3f')}"
     return f"Of the {said(nominal, 'm', '.3f')} on the drawing, {taken}."
+
+
+def _builds(rows: list[Row]) -> str:
+    """Return in how many of the machines that are drawn the yokes keep apart, or where that is told."""
+    row = _row(rows, "contact")
+    if row is None or row.doubt is None or row.doubt.note:
+        return "in how many builds they touch is what `shafts` tells"
+    return f"in {row.doubt.held} machines that it may be they keep apart up to {amount(row, row.limit)}"
 
 
 def _row(rows: list[Row], key: str) -> Row | None:

@@ -36,7 +36,7 @@ from designs.pages.headline import _sentence, headline
 from designs.pages.svg import path, short, thinned
 from designs.reading import read, read_text
 from designs.shown import RPM, using
-from designs.summary import Answer, _doubted, _holds_in, answers
+from designs.summary import Answer, _builds, _doubted, _holds_in, answers
 from designs.verdict import verdict_of
 from designs.verdict.along import rows as along_rows
 from designs.verdict.bearing_fits import rows as fit_rows
@@ -459,6 +459,13 @@ def test_a_gap_that_depends_is_said_to_be_what_was_asked_for():
     assert _holds_in([contact]) == ": they keep apart up to 1000 rpm in 30 of 100 machines"
     few = replace(row, key="power", doubt=replace(doubt, count=3, share=2 / 3, note="in corners"))
     assert _holds_in([few]) == ": power holds in 2 of 3 machines"
+
+
+def test_where_only_the_worst_case_overlaps_the_machines_that_keep_apart_are_counted():
+    doubt = Doubt(128, 0.99, 0.96, 1.0, 0.95, (0.0, 1.0), None)
+    row = Row("contact", "first contact", 200.0, 1000 / RPM, "rad/s", "at least", doubt=doubt)
+    assert _builds([row]) == "in 99 of 100 machines that it may be they keep apart up to 1000 rpm"
+    assert _builds([replace(row, doubt=None)]) == _builds([]) == "in how many builds they touch is what `shafts` tells"
 
 
 def test_what_fails_is_answered_first_and_then_how_far_that_depends():
