@@ -163,6 +163,7 @@ def rod(pick: Pick, its_throw: Throw, half_span: float, distance: float) -> Rod:
     """Return a rod that reaches at every angle; now and then without mass, or different on the left."""
     farthest = abs(distance / 2 - half_span)
     length = farthest + its_throw.radius * pick.number(1.15, 5.0)
+    length = max(length, (farthest + its_throw.radius) / 0.935)  # it leans by less than 70 degrees
     if pick.one((False, False, False, False, False, True)):
         return Rod(length=length)
     left = RodMasses(**rod_masses(pick, length)) if pick.one((True, False)) else None
