@@ -82,7 +82,8 @@ def drawn(
     inside += text(
         chart.right - 4, _beside(chart, limit, [found.worst * up, found.expected * up]), asked, "said", "end"
     )
-    lost = _worst_below(chart, found.worst * up)
+    runs = found.speed <= float(speed.most) * (1 + 1e-9)  # as the words of the verdict have it
+    lost = _worst_below(chart, found.worst * up, float(np.min(found.worst[runs])))
     middle, taken = float(chart.across((float(speed.least) + float(speed.most)) / 2 * RPM)), LINE if lost else 0.0
     high = _clear(chart, [*values, found.worst * up, np.array([0.0])], taken)
     inside += lost + text(middle, high, "running range", "soft edged", "middle")
@@ -98,11 +99,14 @@ def _beside(chart: Chart, level: float, curves: list[np.ndarray]) -> float:
     return y + 12 if above and not below and y + LINE < chart.bottom else y - 4
 
 
-def _worst_below(chart: Chart, worst: np.ndarray) -> str:
-    """Return the worst case in words where its curve lies below the axes, so that none takes it for harmless."""
+def _worst_below(chart: Chart, worst: np.ndarray, least: float) -> str:
+    """Return the worst case in words where its curve lies below the axes, so that none takes it for harmless.
+
+    least : the lowest of it at speeds at which the machine runs, m.
+    """
     if np.max(worst) >= min(chart.y):
         return ""
-    words = f"worst case down to {number(float(np.min(worst)) / shown('m')[1], 'm', '.3f')}, below here"
+    words = f"worst case down to {number(least, 'm', '.3f')}, below here"
     return text(chart.left + 4, chart.bottom - 5, words, "touch edged")
 
 
