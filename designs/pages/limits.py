@@ -79,7 +79,7 @@ def _besides(row: Row) -> str:
         found.append(f"x {share:.0f} of the limit" if row.sense == "at most" else f"1/{share:.0f} of the limit")
     if row.doubt is not None and row.doubt.worst is not None:
         worst = amount(row, row.doubt.worst)
-        found += [f"worst {said(worst)}"] if worst != amount(row, row.value) else []
+        found += [f"worst found {said(worst)}"] if worst != amount(row, row.value) else []
     return "".join(" " + tag("small", escape(each)) for each in found)
 
 

@@ -21,7 +21,7 @@ def verdict_table(rows: list[Row]) -> Table:
     )
     cells = [_cells(row) for row in rows]
     if any(row.doubt is not None for row in rows):
-        columns = (*columns[:3], Column("worst", "worst case"), *columns[3:])
+        columns = (*columns[:3], Column("worst", "worst found"), *columns[3:])
         cells = [(*each[:3], _worst(row), *each[3:]) for row, each in zip(rows, cells, strict=True)]
     return Table("verdict", "Verdict", columns, cells)
 

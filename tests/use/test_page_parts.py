@@ -676,7 +676,7 @@ def test_dark_scheme_names_every_ink():
 def test_worst_of_what_it_may_be_stands_beside_the_value():
     doubt = SimpleNamespace(worst=3.0, spread=(0.5, 2.0), all_hold=False, all_fail=False, words="depends on x")
     text = limits.limit_bars([Row("key", "what", 1.0, 1.5, "N", "at most", doubt=doubt)])
-    assert "worst 3.00\u00a0N" in text
+    assert "worst found 3.00\u00a0N" in text
     line = re.search(r'<line x1="([^"]*)" y1="8" x2="([^"]*)" y2="8" class="spread"', text)
     ends = [100 + 92 * np.log10(each / 1.5) for each in (0.5, 2.0)]
     assert [float(each) for each in line.groups()] == pytest.approx(ends, abs=0.01)
