@@ -58,7 +58,7 @@ def proven_clearances(
 
     shafts : pieces of the right and left shaft.   play : of parts along the shafts, m.
     carried : what carries the weight of each plane on each side, by name: that is joined to it, not beside it.
-    own_alone : whether parts of the weight's own crank are all that is asked for.
+    own_alone : whether what turns with the weight, and rods on the crankpin that carries it, are all that is asked for.
     The real outlines are looked at every degree of crank angle; the least distance is refined between. What turns with
     a weight stands beside it at every angle as it does at zero.
     """
@@ -73,9 +73,12 @@ def proven_clearances(
         centre, reach = HANDS[hand] * float(machine.cranks.centre_distance) / 2, float(weight.shape.edge.reach)
         for part in near + beyond:
             own = part.hand == hand
-            if (own_alone and not own) or not ranges_meet(body.z, part.z, _slack(machine, part, own, holder, play)):
+            turns_with_it = own and part.follows[0] in ("web", "pin")
+            if own_alone and not (turns_with_it or (own and _on_its_pin(machine, part, holder))):
                 continue
-            if own and part.follows[0] in ("web", "pin"):
+            if not ranges_meet(body.z, part.z, _slack(machine, part, own, holder, play)):
+                continue
+            if turns_with_it:
                 gap, angle = _standing_clearance(
                     _weight_outlines(machine, weight, hand, np.zeros(1)), part, centre, reach
                 )
@@ -93,10 +96,15 @@ def _slack(machine: Machine, part: Obstacle, own: bool, holder: str, play: float
     What turns together has no play: a web may touch the plate that is bolted to it. A rod runs against the plate that
     closes its crankpin.
     """
-    kind, name = part.follows
-    if own and kind in ("web", "pin"):
+    if own and part.follows[0] in ("web", "pin"):
         return -TOUCH
-    return 0.0 if own and kind == "rod" and holder == f"pin {machine.yokes[name].throw}" else play
+    return 0.0 if own and _on_its_pin(machine, part, holder) else play
+
+
+def _on_its_pin(machine: Machine, part: Obstacle, holder: str) -> bool:
+    """Return whether a part is a rod on the crankpin that carries the weight."""
+    kind, name = part.follows
+    return kind == "rod" and holder == f"pin {machine.yokes[name].throw}"
 
 
 def _joined(machine: Machine, part: Obstacle, hand: str, holder: str) -> bool:

@@ -31,7 +31,7 @@ KEYS = {
     "counterweight_moment": "counterweight shortfall (mass x radius)",
     "counterweight_carried": "counterweights that nothing carries",
     "counterweight_gap": "clearance of the counterweights beside the other shaft and each other",
-    "counterweight_own": "clearance of the counterweights beside webs, pins and rods of their own crank",
+    "counterweight_own": "clearance of the counterweights beside what else is on their own crank",
     "retention": "safety factor of the counterweights' fixing at overspeed",
 }
 
@@ -74,8 +74,10 @@ def _own(evaluation: Evaluation) -> Row:
     unlooked = [f"cranks.webs.{index}.width and .thickness" for index, web in enumerate(design.cranks.webs)
                 if web.width is None or web.thickness is None]  # fmt: skip
     unlooked += [f"cranks.throws.{name}.pin" for name, throw in design.cranks.throws.items() if throw.pin is None]
+    held_by = {each.name for by_plane in evaluation.weight_carriers.values() for each in by_plane}
     unlooked += [f"yokes.{name}.rod.width and .thickness" for name, yoke in design.yokes.items()
-                 if yoke.rod is not None and (yoke.rod.width is None or yoke.rod.thickness is None)]  # fmt: skip
+                 if f"pin {yoke.throw}" in held_by and yoke.rod is not None
+                 and (yoke.rod.width is None or yoke.rod.thickness is None)]  # fmt: skip
     clearances = own_clearances(evaluation)
     shared = [pair for pair in evaluation.own_weight_clearances if pair not in clearances]
     unlooked += [f"smallest_radius beyond {pair.part}, of which {pair.weight} is made: what both fill counts twice"

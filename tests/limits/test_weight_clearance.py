@@ -255,10 +255,11 @@ def test_weights_are_parts_of_both_shafts_in_every_plane():
         assert part.follows == ("weight", "")
 
 
-def test_of_its_own_crank_alone_is_what_all_are_less_the_rest():
+def test_what_turns_with_it_alone_is_what_all_are_less_the_rest():
+    """Rods move against it, unless they run on the crankpin that carries it: they are looked at at speed."""
     cut = weights(0.0235, 0.3)
     every, own = (proven_clearances(machine(), cut, {}, own_alone=alone) for alone in (False, True))
-    assert [vars(each) for each in own] == [vars(each) for each in every if each.own]
+    assert [vars(each) for each in own] == [vars(each) for each in every if each.own and "rod" not in each.part]
     assert 0 < len(own) < len(every)
 
 

@@ -15,9 +15,10 @@ from designs.command.cut import command
 from designs.counsel.free import free_choices
 from designs.design import Design
 from designs.drawing import write_cut
-from designs.evaluate import Evaluation
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.reading import BadFile, read
 from designs.tables import counterweights as tables
+from designs.verdict import clearances
 from designs.verdict import counterweights as verdict
 
 SHIPPED = Path(__file__).parents[2] / "designs"
@@ -82,6 +83,15 @@ def test_a_weight_in_the_place_of_its_own_web_or_rod_is_a_clash(redesign):
     in_the_rod = rows(stocked(redesign, at=(-0.010, -0.0435)))["counterweight_own"]
     assert in_the_rod.state == "FAIL"
     assert "rod of displacer" in in_the_rod.what
+
+
+def test_a_rod_that_a_weight_not_on_its_pin_sweeps_over_is_told_once(redesign):
+    """A plate on the webs, in the place of the piston's rod: among all other parts, at speed."""
+    over = stocked(redesign, at=(-0.021, -0.047), thickness=0.004)
+    (row,) = clearances.rows(evaluate_finely(over), "clearance_weights")
+    assert row.state == "FAIL"
+    assert "rod of piston" in row.what
+    assert " rod " not in rows(over)["counterweight_own"].what
 
 
 def test_a_rod_may_run_against_the_plate_that_closes_its_pin(redesign):
