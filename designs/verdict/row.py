@@ -166,7 +166,7 @@ class Row:
 NAMES = {
     "contact": "first contact",
     "uplift": "foot uplift",
-    "stands": "standing",
+    "stands": "safety from tipping",
     "gap_uneven": "gap as speed swings",
     "shaking_force_uneven": "shaking as speed swings",
     "in_plates": "bearings in plates",
