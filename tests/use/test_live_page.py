@@ -637,7 +637,7 @@ def test_a_person_edits_sees_undoes_saves_and_comes_again(tmp_path):
     assert said.splitlines()[-1] == "closed"
 
 
-EDITS = int(os.environ.get("EDITS_IN_BROWSER", "6"))
+EDITS = int(os.environ.get("EDITS_IN_BROWSER", "5"))
 """How many edits are typed: few, as each is worked out twice; more by hand."""
 OWN = {
     "title:": "title: Stirring engine of a test bench #",
