@@ -68,6 +68,13 @@ def sides(design: Design) -> list[tuple[Keys, Shaft]]:
     return [right] if design.shafts.left is None else [right, (("shafts", "left"), design.shafts.left)]
 
 
+def ball_and_other_bearings(design: Design) -> tuple[int, int]:
+    """Return how many ball bearings, and how many bearings of other kinds, both shafts have."""
+    every = [each for shaft in design.shafts.pair for each in shaft.bearings]
+    number = sum(each.ball is not None for each in every)
+    return number, len(every) - number
+
+
 def webs_to_widen(design: Design, bore: float) -> list[int]:
     """Return the numbers of the webs on the shafts that are too narrow for a shaft of that diameter, m."""
     starts, ends = (float(each) for each in design.shafts.ends)

@@ -100,8 +100,8 @@ def left_words(counsel: Counsel) -> str:
     """Return what the best changes leave open."""
     if not counsel.left:
         return HELD
-    plan, count = (counsel.best or [counsel.base])[-1], len(counsel.left)
-    if plan.trial.failing:
+    count = len(counsel.left)
+    if counsel.last.trial.failing:
         many = f"{count} limits still fail" if count > 1 else "1 limit still fails"
     else:
         many = (

@@ -6,6 +6,7 @@ import click
 
 from balance.machine.materials import MATERIALS, Material
 from designs import status
+from designs.changing.groups import ball_and_other_bearings
 from designs.command import VERSION, files, inputs, screen
 from designs.design import Design
 from designs.design.stock import Stock
@@ -101,13 +102,12 @@ def _binds(sized: sizing.Sized) -> str:
 
 def _to_do(design: Design, best: sizing.Tried) -> str:
     """Say in a sentence what to do with the answer."""
-    every = [each for shaft in design.shafts.pair for each in shaft.bearings]
-    number = sum(each.ball is not None for each in every)
+    number, others = ball_and_other_bearings(design)
     material = (best.choice.material or design.shafts.material).name
     bearing = ball_name(*best.choice.ball)
     thick = said(best.choice.diameter, "m", "g")
-    bushes = f" and {len(every) - number} of the other bearings for that shaft" if number < len(every) else ""
-    return f"Make both shafts of {material} {thick}, buy {number} x {bearing}{bushes}, and check again."
+    more = f" and {others} of the other bearings for that shaft" if others else ""
+    return f"Make both shafts of {material} {thick}, buy {number} x {bearing}{more}, and check again."
 
 
 def _named(tried: sizing.Tried) -> str:

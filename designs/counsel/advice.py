@@ -414,8 +414,12 @@ class Counsel:
     @cached_property
     def left(self) -> tuple[str, ...]:
         """Keys of the limits that the best changes leave open; where these leave none, as all that may be is drawn."""
-        last = (self.best or [self.base])[-1]
-        return last.trial.failing or drawn(last).settled.trial.failing
+        return self.last.trial.failing or drawn(self.last).settled.trial.failing
+
+    @property
+    def last(self) -> Plan:
+        """The design with all of the best changes."""
+        return (self.best or [self.base])[-1]
 
     @property
     def stuck(self) -> list[str]:

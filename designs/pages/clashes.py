@@ -45,15 +45,10 @@ class Clash:
 def clashes(evaluation: Evaluation, rows: Iterable[Row]) -> list[Clash]:
     """Return every clearance that fails of a single design, that of yokes first, then every fit that does.
 
-    Of parts that both sides have, both pairs are told where both fail. Parts without a body are left out, and what
-    fails by two limits is told once.
+    Of parts that both sides have, both pairs are told where both fail. Parts without a body are left out.
     """
     failing = [row for row in rows if row.passed is not None and not np.all(row.passed)]
-    by_parts: dict[frozenset[str], tuple[Row, tuple[Obstacle, ...]]] = {}
-    for row in failing:  # of the same two parts by the last of their limits, which looks at them at speed
-        if parts := _parts(evaluation, row):
-            by_parts[frozenset(part.name for part in parts)] = row, parts
-    found = [_clash(evaluation, *each) for each in by_parts.values()]
+    found = [_clash(evaluation, row, parts) for row in failing if (parts := _parts(evaluation, row))]
     keys = {row.key for row in failing}
     return [*found, *(Clash(parts, _sentence(words)) for words, parts in misfits(evaluation, keys) if parts)]
 

@@ -33,16 +33,17 @@ def _nearest(evaluation: Evaluation) -> Row:
     if growth(evaluation.shaft_vibration.pair.slow, most, evaluation.motion.sense) >= 1:
         what = "steady running at the fastest speed: a disturbance grows from turn to turn"
         return _row(what, 0.0, limit, most)
+    unsettled = _unsettled(evaluation)
     mattering = [each for each in evaluation.crossings if matters(each, limits.gap)]
     if not mattering:
         beyond = 2 * max(limit, 1.0)
         what = f"critical speed over fastest speed; none up to {beyond:g} times it takes {EATS:.0%} of the gap"
         what += f" or bends {GROWS:.0%} more"
-        return replace(_row(what, beyond, limit, np.inf), unlooked=evaluation.rigid or _unsettled(evaluation))
+        return replace(_row(what, beyond, limit, np.inf), unlooked=evaluation.rigid or unsettled)
     nearest = min(mattering, key=lambda each: _distance(each, least, most))
     below = nearest.speed < least
     what = f"{'slowest speed over critical speed' if below else 'critical speed over fastest speed'}, {nearest.name}"
-    what += f"; {unsettled}" if (unsettled := _unsettled(evaluation)) else ""
+    what += f"; {unsettled}" if unsettled else ""
     row = _row(what, _distance(nearest, least, most), limit, nearest.speed)
     return replace(row, unlooked=evaluation.rigid or unsettled, where=f"{nearest.hand} {nearest.part}")
 

@@ -11,7 +11,7 @@ from designs.changing.edit import Edit, Keys, edited, rounded, text
 from designs.changing.groups import seat_diameter
 from designs.counsel.dial import Dial, Level, Pieces, Work, fixed, path_of
 from designs.counsel.free.rods import of_bar
-from designs.counsel.free.stepped import off_the_webs, stepped, weight_pieces
+from designs.counsel.free.stepped import off_the_webs, stepped, web_pieces, weight_pieces
 from designs.design import Design
 from designs.design.stock import Stock
 from shafts.clearance.held import EYE_WALL
@@ -57,7 +57,7 @@ def _throws(design: Design, stock: Stock) -> Iterator[Dial]:
 
 def _of_throw(design: Design, name: str) -> Pieces:
     """Return the webs in which a throw's crankpin sits, which are made anew with its hole elsewhere."""
-    webs = tuple((f"web {n + 1}", _pieces(design.cranks.webs[n])) for n in webs_of(design, name))
+    webs = web_pieces(design, webs_of(design, name))
     return webs or ((f"web of the {name} throw", 2),)
 
 
@@ -137,7 +137,7 @@ def _pins(design: Design, stock: Stock) -> Iterator[Dial]:
             if any(_flat(stock, each) is None for _ in webs) or any(_bar(stock, each) is None for _ in bars):
                 continue
             work = Work(make=((f"{name} crankpin", 2), *((f"{n} rod", 2) for n in rods),
-                              *((f"web {n + 1}", _pieces(design.cranks.webs[n])) for n in webs)))  # fmt: skip
+                              *web_pieces(design, webs)))  # fmt: skip
             levels.append(Level(_of_pin(name, each, stock), text(each, "m"), work))
         path = path_of(("cranks", "throws", name, "pin", "diameter"))
         aims = ("crankpin_strength", "joint_grip")
@@ -155,10 +155,6 @@ def _thinner_pin(design: Design, stock: Stock, name: str, now: float, rods: list
     levels = [Level(_of_pin(name, each, stock), text(each, "m"), work) for each in sizes]
     path = path_of(("cranks", "throws", name, "pin", "diameter"))
     yield Dial(f"thinner {name} crankpin and rod eyes", "crankpins", (path,), text(now, "m"), levels, ("rod_eyes",))
-
-
-def _pieces(web: Web) -> int:
-    return 1 if web.on != "both" else 2
 
 
 def _of_pin(name: str, diameter: float, stock: Stock):
@@ -236,7 +232,7 @@ def _wider_work(design: Design, places: list[int], width: float) -> Work:
     weights = design.counterweights
     moved = weights is not None and weights.fitted and any(True for _ in off_the_webs(design, places, width))
     pieces = weight_pieces(len(weights.planes)) if weights is not None and moved else ()
-    return Work(make=(*((f"web {n + 1}", _pieces(design.cranks.webs[n])) for n in places), *pieces))
+    return Work(make=(*web_pieces(design, places), *pieces))
 
 
 def _wider(place: int, width: float):
@@ -270,7 +266,7 @@ def _web_plates(design: Design, stock: Stock) -> Iterator[Dial]:
             continue
         now = float(web.thickness)
         sold = stock.plates.get((web.material or design.shafts.material).name, stock.plates.get("steel", ()))
-        work = Work(make=((f"web {place + 1}", _pieces(web)),))
+        work = Work(make=web_pieces(design, [place]))
         levels = [Level(_thicker(place, float(each)), text(float(each), "m"), work)
                   for each in sold if now < float(each) <= 2 * now]  # fmt: skip
         path = path_of(("cranks", "webs", str(place), "thickness"))

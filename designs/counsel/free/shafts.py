@@ -9,9 +9,9 @@ import numpy as np
 from balance.errors import BadDesign
 from balance.machine.materials import MATERIALS
 from designs.changing.edit import Edit, Keys, edited, rounded, text, value_at
-from designs.changing.groups import group_edits, seat_diameter, sides, webs_to_widen
+from designs.changing.groups import ball_and_other_bearings, group_edits, seat_diameter, sides, webs_to_widen
 from designs.counsel.dial import Dial, Level, Pieces, Work, fixed, path_of
-from designs.counsel.free.stepped import off_the_webs, on_bearings, stepped, thicker
+from designs.counsel.free.stepped import off_the_webs, on_bearings, stepped, thicker, web_pieces
 from designs.design import Design
 from designs.design.stock import NeedleSizes, Seat, Stock
 from designs.stock import Size, balls
@@ -63,8 +63,7 @@ def _sizes(design: Design, stock: Stock) -> Iterator[Dial]:
     now = seat_diameter(design.shafts)
     current = (float(own.bore), float(own.outside), float(own.width))
     most = float(np.min(design.cranks.centre_distance)) - WALL
-    number = _ball_bearings(design)
-    others = sum(len(shaft.bearings) for shaft in design.shafts.pair) - number
+    number, others = ball_and_other_bearings(design)
     buy: Pieces = (("bearing", number),)
     all_anew = (*buy, ("bush", others)) if others else buy
     sizes = [size for size in balls(stock) if any(np.isclose(size[0], float(each)) for each in stock.shafts)]
@@ -78,18 +77,11 @@ def _sizes(design: Design, stock: Stock) -> Iterator[Dial]:
     yield Dial("shafts with their bearings", "shafts", paths, _named(current), levels, ("joint_grip",))
 
 
-def _ball_bearings(design: Design) -> int:
-    """Return how many ball bearings both shafts have."""
-    return sum(each.ball is not None for shaft in design.shafts.pair for each in shaft.bearings)
-
-
-def _turned_with(design: Design, size: Size) -> Iterator[tuple[str, int]]:
-    """Yield what ball bearings of the same bore make anew beside their seats: shafts that are stepped, webs."""
+def _turned_with(design: Design, size: Size) -> Pieces:
+    """Return what ball bearings of the same bore make anew beside their seats: shafts that are stepped, webs."""
     touched = [edit.keys for edit in _resized(size)(design) if not _same(edit.value, value_at(design, edit.keys))]
-    if any("segments" in keys for keys in touched):
-        yield "shaft", 2
-    places = sorted({int(keys[2]) for keys in touched if keys[:2] == ("cranks", "webs")})
-    yield from ((f"web {place + 1}", 1 + (design.cranks.webs[place].on == "both")) for place in places)
+    turned = (("shaft", 2),) if any("segments" in keys for keys in touched) else ()
+    return (*turned, *web_pieces(design, sorted({int(keys[2]) for keys in touched if keys[:2] == ("cranks", "webs")})))
 
 
 def _same(one: Any, other: Any) -> bool:
@@ -197,7 +189,7 @@ def _clearance(design: Design) -> Iterator[Dial]:
     places = [(*keys, "bearings", str(n)) for keys, shaft in sides(design) for n, each in enumerate(shaft.bearings)
               if each.ball is not None and each.clearance in (None, "CN", "C3", "C4", "C5")]  # fmt: skip
     if places:
-        work = Work(buy=(("bearing", _ball_bearings(design)),))
+        work = Work(buy=(("bearing", ball_and_other_bearings(design)[0]),))
         edits = tuple(Edit((*keys, "clearance"), "C2") for keys in places)
         now = str(design.shafts.bearings[0].clearance or "CN")
         yield Dial(

@@ -10,7 +10,7 @@ from designs.changing.edit import Edit, Keys, rounded, text
 from designs.changing.groups import sides
 from designs.counsel.dial import Dial, Level, Work, path_of
 from designs.counsel.free.shafts import HAIR, farthest
-from designs.counsel.free.stepped import stepped
+from designs.counsel.free.stepped import stepped, web_pieces
 from designs.counsel.free.walls import pieces_of
 from designs.design import Design
 from designs.design.stock import Stock
@@ -196,10 +196,11 @@ def _thin_in_webs(design: Design) -> Iterator[Dial]:
 
     if edits(design):
         ends, throws = design.shafts.ends, design.cranks.throws
-        seats = tuple((f"web {n}", 2 if web.on == "both" else 1) for n, web in enumerate(design.cranks.webs, start=1)
-                      if joined_by(web, throws, ends, float(outward(web.at, ends)))[0] is None)  # fmt: skip
+        holding = [n for n, web in enumerate(design.cranks.webs)
+                   if joined_by(web, throws, ends, float(outward(web.at, ends)))[0] is None]  # fmt: skip
+        work = Work((("shaft", 2), *web_pieces(design, holding)))
         yield Dial("shafts in the webs", "shafts", ("shafts.segments",), "as they are",
-                   [Level(edits, "turned thinner", Work((("shaft", 2), *seats)))], ("web_metal",))  # fmt: skip
+                   [Level(edits, "turned thinner", work)], ("web_metal",))  # fmt: skip
 
 
 def _cut_off(design: Design) -> Iterator[Dial]:

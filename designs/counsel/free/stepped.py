@@ -3,7 +3,7 @@
 A shaft is then turned thinner in a web that has no metal left for it, and weights lie on the web's round end.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from itertools import pairwise
 
 import numpy as np
@@ -152,6 +152,11 @@ def _joined(parts: list[Part]) -> list[Part]:
 def weight_pieces(planes: int) -> Pieces:
     """Return counterweights of so many planes as pieces to make."""
     return ((COUNTERWEIGHT, 2 * planes),)
+
+
+def web_pieces(design: Design, places: Iterable[int]) -> Pieces:
+    """Return webs by their numbers as pieces to make, each on one side or on both."""
+    return tuple((f"web {n + 1}", 2 if design.cranks.webs[n].on == "both" else 1) for n in places)
 
 
 def off_the_webs(design: Design, places: list[int], width: float) -> Iterator[Edit]:
