@@ -910,6 +910,22 @@ def test_what_cannot_be_built_without_the_next_line_is_told_with_it() -> None:
     assert [[step.dial.name for step in each.steps] for each in plans_told] == [[], ["rods"], ["rods", "web", "pin"]]
 
 
+@pytest.mark.parametrize(
+    ("seen", "drawn", "left"),
+    [((2.0,), (0.5,), ("gap",)), ((2.0,), (2.0,), ()), ((0.5,), (2.0,), ("gap",))],
+)
+def test_that_nothing_is_left_is_said_of_the_design_as_it_is_drawn(monkeypatch, seen, drawn, left) -> None:
+    """What fails as it stands is left; else what the machines that are drawn do not keep."""
+    base, (one,) = trial(row(value=0.2)), steps_of(choice("rods", level("a")))
+
+    def told(values) -> Plan:
+        return Plan(base, (one,), trial(*(row(value=each) for each in values)))
+
+    monkeypatch.setattr(advice, "drawn", lambda plan: told(drawn))
+    monkeypatch.setattr(advice.Counsel, "best", [told(seen)])
+    assert object.__new__(advice.Counsel).left == left
+
+
 # Free choices
 
 
