@@ -9,12 +9,12 @@ from balance.doubt.draws import latin_hypercube
 from balance.doubt.fitted import Fit, best_fit
 from balance.doubt.shares import wilson
 from designs.doubt.judging import Judge, Judged, RowKey, joined, placed
+from designs.doubt.one_by_one import one_by_one
 from designs.doubt.scan import Crossing, Scan, confirmed, crossings, scanned, tilted
 from designs.doubt.unknowns import Unknown, unknowns_of
 from designs.doubt.vibrated import VibrationCheck, shifted, vibrating_alone, words_of
-from designs.doubt.words import depends_in_corners, depends_on
+from designs.doubt.words import depends_on
 from designs.evaluate import Evaluation
-from designs.many.beside import shared
 from designs.verdict.row import Doubt, Row, Turn
 
 SURE = 0.95
@@ -24,8 +24,6 @@ FEW = 128  # draws that are enough where they settle every limit: none or all of
 MOST_TURNS = 3
 WORTH = 0.05  # part of the spread below which an entry does not decide a limit
 NO_CHECKS: Mapping[RowKey, VibrationCheck] = {}
-CORNERS = 2  # corner machines for the limits that are judged one machine at a time
-CORNER_NOTE = "looked at in the middle and in {} corner machines only, not in all draws"
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,7 +68,7 @@ def under_doubt(
     scan = scanned(judge, unknowns)
     checks = vibrating_alone(judge, scan, judged, shares)
     shares, judged = drawing.settled(shares, judged, checks)
-    cornered = _in_corners(judge, scan, at, judged, sure)  # at once: one of them was just worked out
+    cornered = one_by_one(judge, scan, at, judged, sure)  # at once: one of them was just worked out
     judged = shifted(judged, checks)  # turning points stay as they are found
     doubts = _doubts(judge, scan, judged, checks, sure)
     open_ = [key for key in doubts if key in at and replace(at[key], doubt=doubts[key]).state == "depends"]
@@ -96,7 +94,7 @@ def standing(evaluation: Evaluation, rows: list[Row], keys: Collection[str], sur
     scan = scanned(judge, unknowns)
     checks = vibrating_alone(judge, scan, judged, shares, keys)
     _, judged = drawing.settled(shares, judged, checks)
-    doubts = _in_corners(judge, scan, at, judged, sure)
+    doubts = one_by_one(judge, scan, at, judged, sure)
     for row_key, each in shifted({row_key: each for row_key, each in judged.items() if row_key in at}, checks).items():
         doubts[row_key] = _with_vibration(row_key, replace(doubt_of(each, sure), spread=_spread(each)), checks)
     return [replace(row, doubt=doubts.get(row_key)) if row.checked else row for row_key, row in at.items()]
@@ -222,37 +220,6 @@ def _turn(unknown: Unknown, part: float, crossing: Crossing | None) -> Turn:
 def _deciding(parts: np.ndarray) -> list[int]:
     order = np.argsort(-parts, kind="stable")[:MOST_TURNS]
     return [int(each) for each in order if parts[each] >= WORTH] or [int(order[0])]
-
-
-def _in_corners(
-    judge: Judge, scan: Scan, at: dict[RowKey, Row], judged: dict[RowKey, Judged], sure: float
-) -> dict[RowKey, Doubt]:
-    """Return the doubt of the limits that take one machine at a time: in the corners of the limits that are nearest."""
-    others = [row_key for row_key, row in at.items() if row_key not in judged and row.checked]
-    if not others:
-        return {}
-    nearest = sorted(scan.judged, key=lambda row_key: _nearness(scan.judged[row_key]))
-    corners = list({scan.worst(row_key).tobytes(): scan.worst(row_key) for row_key in nearest}.values())[:CORNERS]
-    known_first = sorted(corners, key=judge.knows, reverse=True)
-    keys = {key for key, _ in others}
-    found = shared(lambda corner: judge.whole(corner, keys), known_first)
-    whole = [placed(rows) for rows in found if rows is not None]
-    return {row_key: _of_corners(row_key, at[row_key], whole, sure) for row_key in others} if whole else {}
-
-
-def _nearness(judged: Judged) -> float:
-    """Return the least reserve as a share of the limit."""
-    return float(np.min(judged.reserve / np.maximum(np.abs(np.nan_to_num(judged.limits)), 1e-12)))
-
-
-def _of_corners(row_key: RowKey, row: Row, whole: list[dict[RowKey, Row]], sure: float) -> Doubt:
-    rows = [row, *(each[row_key] for each in whole if row_key in each and each[row_key].checked)]
-    values = [float(np.ravel(each.value)[0]) for each in rows if each.value is not None]
-    holds = sum(bool(np.all(each.passed)) for each in rows)
-    worst = max(values) if row.sense == "at most" else min(values)
-    note = CORNER_NOTE.format(len(rows) - 1)
-    doubt = Doubt(len(rows), holds / len(rows), 0.0, 1.0, sure, (min(values), max(values)), worst, note=note)
-    return replace(doubt, words=depends_in_corners(doubt))
 
 
 def _first(unknowns: list[Unknown], holds: dict[RowKey, np.ndarray], fits: dict[RowKey, Fit]) -> list[Settling]:

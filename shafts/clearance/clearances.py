@@ -15,6 +15,7 @@ import numpy as np
 
 from balance.bodies.every import bodies, without_body
 from balance.cycle.extremes import least
+from balance.motion import Motion
 from balance.obstacles import ANGLES, Missing, Obstacle, ShaftPiece
 from balance.outlines import boxes_apart, ranges_meet
 from balance.quantities import Number, over_angle, result
@@ -148,12 +149,8 @@ class Bodies:
 
     @cached_property
     def parts(self) -> list[Obstacle]:
-        """Every part that has a body. Along a throw there is no shaft."""
-        engine, motion = self.engine, self.loaded.motion
-        assert len(motion.theta) == ANGLES
-        bare = {hand: _beside_throws(engine, shaft) for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True)}
-        obstacles = [*bodies(engine, motion, bare), *seat_bodies(engine)]
-        return obstacles if self.weights is None else obstacles + weight_parts(self.engine, self.weights)
+        """Every part that has a body."""
+        return every_part(self.engine, self.loaded.motion, self.weights)
 
     @cached_property
     def pairs(self) -> dict[str, list[Pair]]:
@@ -212,6 +209,17 @@ class Bodies:
     @cached_property
     def _tightest(self) -> dict[str, list[Clearance]]:
         return {}
+
+
+def every_part(engine: Engine, motion: Motion, weights: Weights | None) -> list[Obstacle]:
+    """Return every part that has a body, at every degree of the turn. Along a throw there is no shaft.
+
+    weights : the counterweights that are fitted, or None.
+    """
+    assert len(motion.theta) == ANGLES
+    bare = {hand: _beside_throws(engine, shaft) for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True)}
+    obstacles = [*bodies(engine, motion, bare), *seat_bodies(engine)]
+    return obstacles if weights is None else obstacles + weight_parts(engine, weights)
 
 
 def _least_distance(clearance: Clearance) -> float:
@@ -294,12 +302,9 @@ def _or_along(distance: np.ndarray, displaced: Displaced, one: Obstacle, other: 
 
 def _nearest(displaced: Displaced, one: Obstacle, other: Obstacle, mask: np.ndarray) -> Clearance:
     """Return distance and nearest points of two parts at the angles of a mask; elsewhere they count as far apart."""
-    first = nearest_points(one, other, mask)
-    middle, inside = np.hypot(*(first[1] - first[0])), np.zeros(ANGLES, dtype=bool)
-    inside[mask] = middle == 0
-    if np.any(inside):
-        first[..., middle == 0] = deepest_points(one, other, inside)
-        middle[middle == 0] = -np.hypot(*(first[1] - first[0]))[middle == 0]
+    first, middle = _closest(one, other, mask)
+    inside = np.zeros(ANGLES, dtype=bool)
+    inside[mask] = middle < 0
     # A corner that is not near enough to become the nearest by giving way need not be looked at.
     within = middle + 2 * LARGEST_DEFLECTION
     corners = faced(one, other, mask, within)
@@ -310,3 +315,27 @@ def _nearest(displaced: Displaced, one: Obstacle, other: Obstacle, mask: np.ndar
     near[..., mask] = points
     distance[mask] = _or_along(middle - one.radius - other.radius, displaced, one, other)
     return Clearance(displaced, one, other, distance, near, inside)
+
+
+def rigid_distance(one: Obstacle, other: Obstacle, degree: int) -> float:
+    """Return how far two parts are from each other at one crank angle, rigid and without play, m.
+
+    Negative by the least way on which one comes out of the other, square to the shafts.
+    """
+    mask = np.arange(ANGLES) == degree % ANGLES
+    return float(_closest(one, other, mask)[1][0]) - one.radius - other.radius
+
+
+def _closest(one: Obstacle, other: Obstacle, mask: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return the nearest points of two parts at the angles of a mask, and how far they are apart, m.
+
+    Where the parts overlap, those that are the farthest inside the other, and by how much, negative.
+    """
+    points = nearest_points(one, other, mask)
+    apart = np.hypot(*(points[1] - points[0]))
+    if np.any(inside := apart == 0):
+        where = mask.copy()
+        where[mask] = inside
+        points[..., inside] = deepest_points(one, other, where)
+        apart[inside] = -np.hypot(*(points[1] - points[0]))[inside]
+    return points, apart

@@ -7,7 +7,7 @@ import pytest
 
 from balance.doubt.draws import latin_hypercube
 from balance.doubt.ranges import Range
-from designs.doubt import band, outcome, scan, vibrated
+from designs.doubt import band, one_by_one, outcome, scan, vibrated
 from designs.doubt.judging import AS_SEEN, Closer, Judged, closer_look, joined, placed, value_of
 from designs.doubt.unknowns import Unknown
 from designs.doubt.words import depends_in_corners, depends_on, known_of, shown, turn_words
@@ -296,17 +296,17 @@ def test_a_turn_is_told_on_the_side_on_which_the_limit_holds() -> None:
 
 
 def test_the_nearest_limit_has_the_least_room_of_itself() -> None:
-    assert outcome._nearness(limit([30.0, 21.0], 20.0)) == pytest.approx(0.05)
-    assert outcome._nearness(limit([3.0, 0.5], [-2.0, -1.0])) == pytest.approx(1.5)
+    assert one_by_one._nearness(limit([30.0, 21.0], 20.0)) == pytest.approx(0.05)
+    assert one_by_one._nearness(limit([3.0, 0.5], [-2.0, -1.0])) == pytest.approx(1.5)
 
 
 def test_corner_machines_count_with_the_middle_one() -> None:
     corners = [{ONE: row(value=0.5)}, {ONE: row(value=3.0)}, {}, {ONE: row(value=None)}]
-    doubt = outcome._of_corners(ONE, row(), corners, 0.95)
+    doubt = one_by_one._doubt(ONE, row(), corners, 0.95)
     assert (doubt.count, doubt.share, doubt.spread, doubt.worst) == (3, pytest.approx(2 / 3), (0.5, 3.0), 0.5)
     assert "2 corner machines" in doubt.note
     assert doubt.words == f"holds in 2 of 3 machines: {doubt.note}"
-    most = outcome._of_corners(ONE, row(sense="at most", limit=9.0), corners, 0.95)
+    most = one_by_one._doubt(ONE, row(sense="at most", limit=9.0), corners, 0.95)
     assert most.worst == 3.0
 
 

@@ -1,0 +1,154 @@
+"""Limits that take one machine at a time: in the middle one, and in a few that are as bad as they may be.
+
+Two are the corners in which the limits nearest to failing are at their worst. Parts that come near each other have
+machines of their own besides: what each unknown does to how far the two are apart says which way lies their worst.
+"""
+
+import re
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.special import ndtr, ndtri
+
+from balance.many import legal, one
+from balance.motion import crank_angles, move
+from balance.obstacles import ANGLES, Obstacle
+from designs.doubt.judging import Judge, Judged, RowKey, placed
+from designs.doubt.scan import Scan
+from designs.doubt.unknowns import machines
+from designs.doubt.words import depends_in_corners
+from designs.many.beside import shared
+from designs.verdict import clearances
+from designs.verdict.row import Doubt, Row
+from shafts.clearance.clearances import Clearance, every_part, rigid_distance
+
+CORNERS = 2  # machines for all of these limits
+OWN = 2  # machines more for the parts that come nearest each other
+MANYFOLD = 5.0  # times what parts give at the middle machine is as much as they are taken to give in any
+DEVIATIONS = 3.0  # from the middle, at most: laws of making are cut off there
+MOVES = 1e-9  # m; an unknown that moves two parts by less than a nanometre does not move them
+_CLEARANCES = {key for key, _ in clearances.KEYS.values()}
+_OTHER = {"right": "left", "left": "right"}
+_SIDES = re.compile(r"\b(?:right|left)\b")
+NOTE = "looked at in the middle and in {} corner machines only, not in all draws"
+
+
+def one_by_one(
+    judge: Judge, scan: Scan, at: dict[RowKey, Row], judged: dict[RowKey, Judged], sure: float
+) -> dict[RowKey, Doubt]:
+    """Return the doubt of the limits that take one machine at a time.
+
+    at : the verdict in the middle.   judged : the limits that take many at once.   sure : share that must hold.
+    """
+    others = [row_key for row_key, row in at.items() if row_key not in judged and row.checked]
+    if not others:
+        return {}
+    nearest = sorted(scan.judged, key=lambda row_key: _nearness(scan.judged[row_key]))
+    corners = list({scan.worst(row_key).tobytes(): scan.worst(row_key) for row_key in nearest}.values())[:CORNERS]
+    keys = {key for key, _ in others}
+    asked = [(corner, keys) for corner in sorted(corners, key=judge.knows, reverse=True)]
+    near = _near(judge, {at[row_key].key for row_key in others if at[row_key].passed})
+    elsewhere = scan.worst(("gap", 0)) if ("gap", 0) in scan.judged else corners[0]
+    asked += [(each, keys.intersection(_CLEARANCES)) for each in _own(judge, near, elsewhere, sure)]
+    found = shared(lambda each: judge.whole(*each), asked)
+    whole = [placed(rows) for rows in found if rows is not None]
+    return {row_key: _doubt(row_key, at[row_key], whole, sure) for row_key in others} if whole else {}
+
+
+def _nearness(judged: Judged) -> float:
+    """Return the least reserve as a share of the limit."""
+    return float(np.min(judged.reserve / np.maximum(np.abs(np.nan_to_num(judged.limits)), 1e-12)))
+
+
+def _doubt(row_key: RowKey, row: Row, whole: list[dict[RowKey, Row]], sure: float) -> Doubt:
+    rows = [row, *(each[row_key] for each in whole if row_key in each and each[row_key].checked)]
+    values = [float(np.ravel(each.value)[0]) for each in rows if each.value is not None]
+    holds = sum(bool(np.all(each.passed)) for each in rows)
+    worst = max(values) if row.sense == "at most" else min(values)
+    note = NOTE.format(len(rows) - 1)
+    doubt = Doubt(len(rows), holds / len(rows), 0.0, 1.0, sure, (min(values), max(values)), worst, note=note)
+    return replace(doubt, words=depends_in_corners(doubt))
+
+
+@dataclass(frozen=True, eq=False)
+class _Near:
+    """Two parts as they come nearest in the middle machine.
+
+    rigid : how far they are apart, rigid and without play, m.   least : at speed, m.
+    """
+
+    pair: Clearance
+    degree: int
+    rigid: float
+    least: float
+
+    @property
+    def gives(self) -> float:
+        """By how much they come nearer each other by giving way, m."""
+        return max(0.0, self.rigid - self.least)
+
+    @property
+    def as_mirrored(self) -> frozenset[str]:
+        """The names of both parts, the same for their mirror images."""
+        names = sorted((self.pair.one.name, self.pair.other.name))
+        swapped = sorted(_SIDES.sub(lambda hand: _OTHER[hand[0]], name) for name in names)
+        return frozenset(min(names, swapped))
+
+
+def _near(judge: Judge, keys: Collection[str]) -> list[_Near]:
+    """Return the parts that come nearest each other of each kind of pair whose limit holds; one of mirror images."""
+    found = list[_Near]()
+    for group, (key, _) in clearances.KEYS.items():
+        for pair in judge.middle.bodies.tightest(group) if key in keys else ():
+            least, angle, _ = clearances.least_of(judge.middle, pair)
+            degree = round(np.degrees(float(angle))) % ANGLES
+            found.append(_Near(pair, degree, rigid_distance(pair.one, pair.other, degree), float(least)))
+    ordered = sorted(found, key=lambda each: each.least, reverse=True)
+    return list({each.as_mirrored: each for each in ordered}.values())
+
+
+def _own(judge: Judge, near: list[_Near], elsewhere: np.ndarray, sure: float) -> list[np.ndarray]:
+    """Return machines, (unknowns,), in which parts stand nearer each other than in so large a share of all.
+
+    elsewhere : where an unknown is that does not move two parts, as stiffness does not: at its worst for the yokes.
+    To first order in what does: the machine at the distance of `sure` from the middle, in deviations of a normal law,
+    on the shortest way to where the parts meet.
+    Source: Hasofer and Lind, Exact and invariant second-moment code format (1974), from memory.
+    """
+    if not near:
+        return []
+    slopes, beyond = _per_deviation(judge, near), min(float(ndtri(sure)), DEVIATIONS)
+    sizes = np.linalg.norm(slopes, axis=1)
+    left = [each.least - MANYFOLD * each.gives - beyond * size for each, size in zip(near, sizes, strict=True)]
+    own = []
+    for number in np.argsort(left, kind="stable")[:OWN]:
+        if left[number] < float(judge.middle.design.limits.gap):
+            moves = np.abs(slopes[number]) > MOVES
+            shares = ndtr(-beyond * slopes[number] / (sizes[number] or 1.0))
+            own.append(np.where(moves, shares, elsewhere))
+    return own
+
+
+def _per_deviation(judge: Judge, near: list[_Near]) -> np.ndarray:
+    """Return how much farther apart parts are where one unknown is a deviation above its middle, m, (pairs, unknowns).
+
+    Rigid and without play, at the crank angle at which they come nearest; nothing where no machine is made of that.
+    """
+    count, bodies = len(judge.unknowns), judge.middle.bodies
+    shares = np.full((count, count), 0.5)
+    np.fill_diagonal(shares, ndtr(1.0))
+    drawn = machines(judge.middle.design, judge.unknowns, shares)
+    places = [[_place(part, bodies.parts) for part in (each.pair.one, each.pair.other)] for each in near]
+    found = np.zeros((len(near), count))
+    for number in np.flatnonzero(legal(drawn, count)):
+        design = one(drawn, number)
+        parts = every_part(design, move(design, crank_angles(ANGLES)), bodies.weights)
+        if len(parts) == len(bodies.parts):
+            found[:, number] = [rigid_distance(*(parts[place] for place in pair), each.degree) - each.rigid
+                                for pair, each in zip(places, near, strict=True)]  # fmt: skip
+    return found
+
+
+def _place(part: Obstacle, parts: list[Obstacle]) -> int:
+    return next(n for n, each in enumerate(parts) if each is part)
