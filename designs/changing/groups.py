@@ -1,5 +1,6 @@
 """Sizes that must agree, moved together: a shaft with the bores of its bearings and the hub of its counterweights."""
 
+from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
@@ -68,11 +69,10 @@ def sides(design: Design) -> list[tuple[Keys, Shaft]]:
     return [right] if design.shafts.left is None else [right, (("shafts", "left"), design.shafts.left)]
 
 
-def ball_and_other_bearings(design: Design) -> tuple[int, int]:
-    """Return how many ball bearings, and how many bearings of other kinds, both shafts have."""
+def bearing_counts(design: Design) -> Counter[str]:
+    """Return how many bearings of each kind both shafts have, by the entry that tells the kind."""
     every = [each for shaft in design.shafts.pair for each in shaft.bearings]
-    number = sum(each.ball is not None for each in every)
-    return number, len(every) - number
+    return Counter(kind for each in every for kind in KINDS if getattr(each, kind) is not None)
 
 
 def webs_to_widen(design: Design, bore: float) -> list[int]:

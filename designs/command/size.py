@@ -6,7 +6,7 @@ import click
 
 from balance.machine.materials import MATERIALS, Material
 from designs import status
-from designs.changing.groups import ball_and_other_bearings
+from designs.changing.groups import bearing_counts
 from designs.command import VERSION, files, inputs, screen
 from designs.design import Design
 from designs.design.stock import Stock
@@ -102,7 +102,8 @@ def _binds(sized: sizing.Sized) -> str:
 
 def _to_do(design: Design, best: sizing.Tried) -> str:
     """Say in a sentence what to do with the answer."""
-    number, others = ball_and_other_bearings(design)
+    counts = bearing_counts(design)
+    number, others = counts["ball"], counts.total() - counts["ball"]
     material = (best.choice.material or design.shafts.material).name
     bearing = ball_name(*best.choice.ball)
     thick = said(best.choice.diameter, "m", "g")

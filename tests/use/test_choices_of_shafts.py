@@ -391,15 +391,22 @@ BALL = """{at: 30 mm, ball: {bore: 10 mm, outside: 26 mm, width: 8 mm}, clearanc
        fit: 5 um, seat_fit: 8 um, held_by: glue}"""
 
 
-def test_a_bush_beside_a_ball_bearing_is_bought_with_another_bore_alone() -> None:
+@pytest.mark.parametrize(
+    ("beside", "name"),
+    [
+        ("bush: {bore: 10 mm, length: 12 mm, play: 20 um}", "bush"),
+        ("needle: {shaft: 10 mm, outside: 14 mm, width: 10 mm}", "needle bearing"),
+    ],
+)
+def test_what_stands_beside_a_ball_bearing_is_bought_with_another_bore_alone(beside: str, name: str) -> None:
     """One of each on each of two shafts."""
-    design = changed((BALL, "{at: 30 mm, bush: {bore: 10 mm, length: 12 mm, play: 20 um}, seat_stiffness: 40 N/um}"))
+    design = changed((BALL, f"{{at: 30 mm, {beside}, seat_stiffness: 40 N/um}}"))
     works = {each.shown: each.work for each in dials(design)["shafts with their bearings"].levels}
     same = next(work for shown, work in works.items() if shown.startswith("10 mm"))
     other = next(work for shown, work in works.items() if shown.startswith("8 mm"))
     assert dict(same.buy) == {"bearing": 2}
     assert dict(same.make)["bearing seat"] == 2
-    assert dict(other.buy) == {"bearing": 2, "bush": 2}
+    assert dict(other.buy) == {"bearing": 2, name: 2}
     assert dials(design)["bearings' clearance"].levels[0].work.buy == (("bearing", 2),)
 
 

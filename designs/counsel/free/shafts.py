@@ -9,7 +9,7 @@ import numpy as np
 from balance.errors import BadDesign
 from balance.machine.materials import MATERIALS
 from designs.changing.edit import Edit, Keys, edited, rounded, text, value_at
-from designs.changing.groups import ball_and_other_bearings, group_edits, seat_diameter, sides, webs_to_widen
+from designs.changing.groups import bearing_counts, group_edits, seat_diameter, sides, webs_to_widen
 from designs.counsel.dial import Dial, Level, Pieces, Work, fixed, path_of
 from designs.counsel.free.stepped import off_the_webs, on_bearings, stepped, thicker, web_pieces
 from designs.design import Design
@@ -22,6 +22,8 @@ from shafts.shaft import Plate
 
 WALL = 3e-3  # m of plate that must stand between the two seats of one plate; common practice, no source
 HAIR = 1e-9  # m; less is rounding
+BOUGHT = {"ball": "bearing", "bush": "bush", "needle": "needle bearing"}
+"""What a bearing of each kind is called where it is bought."""
 
 
 def dials(design: Design, stock: Stock) -> Iterator[Dial]:
@@ -63,9 +65,10 @@ def _sizes(design: Design, stock: Stock) -> Iterator[Dial]:
     now = seat_diameter(design.shafts)
     current = (float(own.bore), float(own.outside), float(own.width))
     most = float(np.min(design.cranks.centre_distance)) - WALL
-    number, others = ball_and_other_bearings(design)
-    buy: Pieces = (("bearing", number),)
-    all_anew = (*buy, ("bush", others)) if others else buy
+    counts = bearing_counts(design)
+    number = counts["ball"]
+    buy: Pieces = ((BOUGHT["ball"], number),)
+    all_anew: Pieces = tuple((BOUGHT[kind], count) for kind, count in counts.items())
     sizes = [size for size in balls(stock) if any(np.isclose(size[0], float(each)) for each in stock.shafts)]
     fitting = [size for size in sizes if size[1] <= most and size[0] <= 3 * now and not np.allclose(size, current)]
     fitting.sort(key=lambda each: (abs(each[0] - now), abs(each[1] - current[1])))
@@ -189,7 +192,7 @@ def _clearance(design: Design) -> Iterator[Dial]:
     places = [(*keys, "bearings", str(n)) for keys, shaft in sides(design) for n, each in enumerate(shaft.bearings)
               if each.ball is not None and each.clearance in (None, "CN", "C3", "C4", "C5")]  # fmt: skip
     if places:
-        work = Work(buy=(("bearing", ball_and_other_bearings(design)[0]),))
+        work = Work(buy=((BOUGHT["ball"], bearing_counts(design)["ball"]),))
         edits = tuple(Edit((*keys, "clearance"), "C2") for keys in places)
         now = str(design.shafts.bearings[0].clearance or "CN")
         yield Dial(
@@ -214,7 +217,7 @@ def _bushes(design: Design, stock: Stock) -> Iterator[Dial]:
         lengths = sorted({float(length) for each in stock.bushes or () if np.isclose(float(each.bore), bore)
                           for length in each.lengths if float(length) > now})  # fmt: skip
         path = path_of(("shafts", "bearings", str(place), "bush", "length"))
-        levels = [Level(_bushed(place, each), text(each, "m"), Work(buy=(("bush", 2),))) for each in lengths]
+        levels = [Level(_bushed(place, each), text(each, "m"), Work(buy=((BOUGHT["bush"], 2),))) for each in lengths]
         yield Dial(f"bush {place + 1}", "bearings", (path,), text(now, "m"), levels)
 
 
@@ -241,7 +244,7 @@ def _needles(design: Design, stock: Stock) -> Iterator[Dial]:
         if bearing.ball is None or not others or np.any(np.asarray(bearing.axial_load)):
             continue
         bore = float(bearing.ball.bore)
-        work = Work((("shaft", 2), ("bearing seat", 2)), (("needle bearing", 2),))
+        work = Work((("shaft", 2), ("bearing seat", 2)), ((BOUGHT["needle"], 2),))
         levels = [Level(_on_needles(place, size, stock.needles), f"needle bearing {millimetres(*size)} mm", work)
                   for size in sizes if np.isclose(size[0], bore)]  # fmt: skip
         now = f"ball bearing {millimetres(bearing.ball.bore, bearing.ball.outside, bearing.ball.width)} mm"
