@@ -1,4 +1,4 @@
-"""Parts that come near each other in the machines that a design may be: by hand, and against machines drawn at random."""
+"""Parts that come near each other in the machines that a design may be: by hand, and against many drawn at random."""
 
 from dataclasses import replace
 from pathlib import Path
@@ -61,7 +61,7 @@ def test_one_machine_stands_where_nineteen_of_twenty_are_no_nearer() -> None:
 
 
 def test_wheels_stand_nearer_by_what_the_distance_of_the_shafts_is_made_to() -> None:
-    """48 mm made to 0.1 mm in three deviations: 1.645 of these are 0.055 mm, and nothing else moves two round wheels."""
+    """48 mm made to 0.1 mm in three deviations: 1.645 of these are 0.055 mm, nothing else moves round wheels."""
     found, near = near_parts("redesign.yaml")
     (wheels,) = (each for each in near if each.pair.names == "right flywheel and left shaft")
     slopes = one_by_one._per_deviation(found, [wheels])
@@ -78,7 +78,7 @@ def test_wheels_stand_nearer_by_what_the_distance_of_the_shafts_is_made_to() -> 
 
 
 def test_parts_that_meet_only_in_a_corner_of_their_own_do_not_pass() -> None:
-    """A rod stays 0.88 mm from a yoke in the middle and where shaking and gap are worst, and 0.76 where its own lengths are."""
+    """A rod is 0.88 mm from a yoke in the middle and where other limits are worst, 0.76 where its own lengths are."""
     found, _ = near_parts("as-built.yaml", 0.8e-3)
     (row,) = (row for row in under_doubt(found.middle, judge(found.middle)).rows if row.key == "clearance")
     assert float(row.value) == pytest.approx(0.879e-3, abs=1e-6)
