@@ -98,12 +98,13 @@ class _Near:
 
 def _near(judge: Judge, keys: Collection[str]) -> list[_Near]:
     """Return the parts that come nearest each other of each kind of pair whose limit holds; one of mirror images."""
-    found = list[_Near]()
+    found, limit = list[_Near](), float(judge.middle.design.limits.gap)
     for group, (key, _) in clearances.KEYS.items():
         for pair in judge.middle.bodies.tightest(group) if key in keys else ():
             least, angle, _ = clearances.least_of(judge.middle, pair)
             degree = round(np.degrees(float(angle))) % ANGLES
-            found.append(_Near(pair, degree, rigid_distance(pair.one, pair.other, degree), float(least)))
+            if least >= limit or not pair.taken:  # else it is left to look at, and no clash
+                found.append(_Near(pair, degree, rigid_distance(pair.one, pair.other, degree), float(least)))
     ordered = sorted(found, key=lambda each: each.least, reverse=True)
     return list({each.as_mirrored: each for each in ordered}.values())
 
@@ -139,14 +140,14 @@ def _per_deviation(judge: Judge, near: list[_Near]) -> np.ndarray:
     shares = np.full((count, count), 0.5)
     np.fill_diagonal(shares, ndtr(1.0))
     drawn = machines(judge.middle.design, judge.unknowns, shares)
-    places = [[_place(part, bodies.parts) for part in (each.pair.one, each.pair.other)] for each in near]
+    places = [(_place(each.pair.one, bodies.parts), _place(each.pair.other, bodies.parts)) for each in near]
     found = np.zeros((len(near), count))
-    for number in np.flatnonzero(legal(drawn, count)):
+    for number in map(int, np.flatnonzero(legal(drawn, count))):
         design = one(drawn, number)
         parts = every_part(design, move(design, crank_angles(ANGLES)), bodies.weights)
         if len(parts) == len(bodies.parts):
-            found[:, number] = [rigid_distance(*(parts[place] for place in pair), each.degree) - each.rigid
-                                for pair, each in zip(places, near, strict=True)]  # fmt: skip
+            found[:, number] = [rigid_distance(parts[first], parts[second], each.degree) - each.rigid
+                                for (first, second), each in zip(places, near, strict=True)]  # fmt: skip
     return found
 
 
