@@ -53,20 +53,34 @@ def sitting(engine: Engine, hand: str, weights: Sequence[Weight] = ()) -> list[S
     return parts
 
 
-def axial_clearances(parts: Sequence[Sitting], end_float: Number) -> dict[tuple[str, str], Number]:
-    """Return the clearance along the shaft between every two parts, m, (options...); negative where they overlap.
+@result
+class Beside:
+    """Two parts on one shaft.
+
+    names : of both.   clearance : along the shaft, m, (options...); negative where they overlap.
+    floats : whether the end float of the shaft is taken off it.
+    """
+
+    names: tuple[str, str]
+    clearance: Number
+    floats: bool
+
+
+def axial_clearances(parts: Sequence[Sitting], end_float: Number) -> list[Beside]:
+    """Return the clearance along the shaft between every two parts.
 
     end_float : of the shafts, m, (options...), by which what turns may come nearer to a plate. What sits at a bearing
         leans on its inner ring.
     """
-    clearances: dict[tuple[str, str], Number] = {}
+    clearances = list[Beside]()
     for one, other in combinations(parts, 2):
         if (one.of_crank and other.of_crank) or {one.case, other.case} in ({"plate"}, {"plate", "bearing"}):
             continue
         clearance = np.abs(np.asarray(one.at) - other.at) - (np.asarray(one.length) + other.length) / 2
-        if "plate" in (one.case, other.case):
+        if floats := "plate" in (one.case, other.case):
             clearance = clearance - end_float
-        clearances[one.name, other.name] = np.where(np.abs(clearance) < HAIR, 0.0, clearance)
+        clearance = np.where(np.abs(clearance) < HAIR, 0.0, clearance)
+        clearances.append(Beside((one.name, other.name), clearance, floats))
     return clearances
 
 

@@ -148,7 +148,7 @@ def _too_near(evaluation: Evaluation, row: Row, names: frozenset[str]) -> bool:
         wanted = (pair for pair in pairs if {each.name for each in pair} == names and not any(p.taken for p in pair))
         values = [float(least_of(evaluation, evaluation.bodies.clearance(*pair))[0]) for pair in wanted]
     elif row.key == "axial_room":
-        values = [float(each) for pair, each in clearances_along(evaluation).items() if set(pair) == names]
+        values = [float(each.clearance) for each in clearances_along(evaluation) if {*each.names} == names]
     else:
         values = [float(each.gap) for each in own_clearances(evaluation) if {each.weight, each.part} == names]
     return any(value < float(np.min(row.limit)) for value in values)  # type: ignore[arg-type]

@@ -92,7 +92,7 @@ def test_a_web_that_reaches_into_a_bearing_has_no_room():
     """Web 10 mm thick at -10 mm, the bearing 8 mm wide at zero; further from the web it clears a wheel by 9 mm."""
     design = read(SHIPPED / "redesign.yaml")
     design = replace(design, shafts=replace(design.shafts, plates=()))
-    rooms = axial_clearances(sitting(design, "right"), 0.15e-3)
+    rooms = {each.names: each.clearance for each in axial_clearances(sitting(design, "right"), 0.15e-3)}
     assert float(rooms["right bearing 2", "right flywheel"]) == pytest.approx(9e-3)
     assert ("right web 1", "right web 2") not in rooms
     near, *others = design.cranks.webs
@@ -123,7 +123,7 @@ def test_a_weight_of_no_mass_is_in_nobodys_way():
     plates = [SimpleNamespace(mass=mass, thickness=12e-3) for mass in (0.0, 0.1)]
     none, some = (Weight(at=0.0, wanted=0.0, angle=0.0, shape=plate) for plate in plates)
     for weight, room in ((none, np.inf), (some, -(12e-3 + 5e-3) / 2)):  # at the first bearing, which is 5 mm wide
-        rooms = axial_clearances(sitting(engine, "right", [weight]), 0.0)
+        rooms = {each.names: each.clearance for each in axial_clearances(sitting(engine, "right", [weight]), 0.0)}
         assert float(rooms["right bearing 1", "right counterweight"]) == pytest.approx(room)
 
 
