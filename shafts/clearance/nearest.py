@@ -4,8 +4,7 @@ Of straight faces that stand side by side no two points are the nearest, and a t
 corner is looked at with what it faces.
 """
 
-from collections.abc import Iterator
-from itertools import pairwise
+from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 
@@ -14,7 +13,10 @@ from balance.outlines import boxes_apart
 from balance.quantities import Scalar
 from balance.turning import HANDS
 
-ALL_ROUND = 48  # ways out of each other of two parts that have no straight face between them
+ALL_ROUND = np.linspace(0.0, 2 * np.pi, 48, endpoint=False)
+ROUND_ABOUT = np.stack([np.cos(ALL_ROUND), np.sin(ALL_ROUND)], axis=-1)
+"""Ways out of each other of two parts that have no straight face between them, (ways, 2)."""
+AT_ONCE = 8  # ways that are looked at together: of a part with hundreds of corners they take some megabytes
 CORNERS = 16  # of an outline whose corners are looked at; one of more is round, and has no straight faces to speak of
 
 
@@ -70,31 +72,47 @@ def deepest_points(one: Obstacle, other: Obstacle, mask: np.ndarray) -> np.ndarr
     import shapely
 
     corners = [shapely.get_coordinates(part.at(mask)).reshape(np.count_nonzero(mask), -1, 2) for part in (one, other)]
-    best, points = np.full(len(corners[0]), np.inf), np.zeros((2, 2, len(corners[0])))
-    for x, y in _ways(corners):
-        along = [each[..., 0] * x[:, None] + each[..., 1] * y[:, None] for each in corners]
-        foremost, rearmost = np.argmax(along[0], axis=-1), np.min(along[1], axis=-1)
-        depth = np.max(along[0], axis=-1) - rearmost
-        point = np.take_along_axis(corners[0], foremost[:, None, None], axis=1)[:, 0].T
-        ends = np.stack([point, point - depth * np.stack([x, y])])
-        points = np.where(depth < best, ends, points)
-        best = np.minimum(depth, best)
-    return points
+    every, faces = np.arange(len(corners[0])), np.concatenate([*map(_off_faces, corners)])
+    ways = np.concatenate([np.broadcast_to(ROUND_ABOUT[:, None], (len(ROUND_ABOUT), len(every), 2)), faces])
+    depths = np.concatenate([*_depths(ROUND_ABOUT, corners, _along), *_depths(faces, corners, _along_turning)])
+    best = np.argmin(depths, axis=0)
+    depth, way = depths[best, every], ways[best, every]
+    foremost = corners[0][every, np.argmax(_along_turning(way[None], corners[0])[0], axis=-1)]
+    return np.stack([foremost, foremost - depth[:, None] * way]).swapaxes(1, 2)
 
 
-def _ways(corners: list[np.ndarray]) -> Iterator[tuple[np.ndarray, np.ndarray]]:
-    """Yield ways out of each other, both senses: all round, and square to the faces of parts that have few."""
-    round_about = np.linspace(0.0, 2 * np.pi, ALL_ROUND, endpoint=False)
-    for angle in round_about:
-        yield np.full(len(corners[0]), np.cos(angle)), np.full(len(corners[0]), np.sin(angle))
-    for each in corners:
-        for start, end in pairwise(np.moveaxis(each, 1, 0)) if 1 < each.shape[1] <= CORNERS else ():
-            along = end - start
-            size = np.hypot(along[:, 0], along[:, 1])
-            if np.all(size > 0):
-                x, y = along[:, 1] / size, -along[:, 0] / size
-                yield x, y
-                yield -x, -y
+Along = Callable[[np.ndarray, np.ndarray], np.ndarray]
+
+
+def _depths(ways: np.ndarray, corners: Sequence[np.ndarray], along: Along) -> Iterator[np.ndarray]:
+    """Yield how deep corners of one part stand in the other along a few ways each, m, (ways, angles).
+
+    corners : of both, m, (angles, corners, 2).   along : how far corners reach along ways, (ways, angles, corners).
+    """
+    for first in range(0, len(ways), AT_ONCE):
+        few = ways[first : first + AT_ONCE]
+        yield np.max(along(few, corners[0]), axis=-1) - np.min(along(few, corners[1]), axis=-1)
+
+
+def _along(ways: np.ndarray, corners: np.ndarray) -> np.ndarray:
+    """Return the same along ways, (ways, 2), that are alike at every angle."""
+    return (ways @ corners.reshape(-1, 2).T).reshape(len(ways), *corners.shape[:2])
+
+
+def _along_turning(ways: np.ndarray, corners: np.ndarray) -> np.ndarray:
+    """Return the same along ways that turn with a part, (ways, angles, 2)."""
+    return ways[..., 0, None] * corners[..., 0] + ways[..., 1, None] * corners[..., 1]
+
+
+def _off_faces(corners: np.ndarray) -> np.ndarray:
+    """Return ways square to the faces of a part that has few, both senses, (ways, angles, 2)."""
+    if not 1 < corners.shape[1] <= CORNERS:
+        return np.zeros((0, len(corners), 2))
+    along = np.diff(corners, axis=1)
+    size = np.hypot(along[..., 0], along[..., 1])
+    faces = np.all(size > 0, axis=0)
+    square = np.stack([along[..., 1], -along[..., 0]], axis=-1)[:, faces] / size[:, faces, None]
+    return np.concatenate([square, -square], axis=1).swapaxes(0, 1)
 
 
 def mirrored(one: Obstacle, other: Obstacle) -> bool:
