@@ -440,22 +440,27 @@ class Evaluation:
         return [Evaluation(one(self.design, each)) for each in range(self.options or 0)]
 
     @cached_property
+    def _moved_by_degrees(self) -> Motion:
+        return self.motion if len(self.motion.theta) == ANGLES else move(self.machine, crank_angles(ANGLES))
+
+    @cached_property
     def _every_degree(self) -> LoadedShafts:
-        if len(self.motion.theta) == ANGLES:
+        moved = self._moved_by_degrees
+        if moved is self.motion:
             return self.loaded_shafts
-        moved = move(self.machine, crank_angles(ANGLES))
         forces = joint_forces(self.machine, moved, gas_state(self.machine, moved))
         return self._vibrating(load_shafts(self.machine, moved, forces, torques(self.machine, moved, forces)))
 
     @cached_property
     def bodies(self) -> Bodies:
         """All parts as bodies, and how near they come, at every degree of the turn; for a single design."""
-        return Bodies(self._every_degree, self.design, self.weights if self.fitted else None)
+        weights = self.weights if self.fitted else None
+        return Bodies(self.design, self._moved_by_degrees, weights, lambda: self._every_degree)
 
     @cached_property
     def along_cylinder(self) -> AlongCylinder | None:
         """What moves along the cylinder, at every degree of the turn; for a single design."""
-        return along_cylinder(self.design, self._every_degree.motion)
+        return along_cylinder(self.design, self._moved_by_degrees)
 
     def rises(self, speeds: np.ndarray) -> list[Rises]:
         """Return how far deflection and play raise what moves along the cylinder, m, (speeds, angles), at every degree.

@@ -144,8 +144,7 @@ def _of_each(
     return found
 
 
-CLEARANCES = tuple(key for key, _ in clearances.KEYS.values())
-STANDS = (*CLEARANCES, *along.KEYS, *joined.HELD, "on_shaft", "rods_on_pins",
+STANDS = (*clearances.EVERY_KEY, *along.KEYS, *joined.HELD, "on_shaft", "rods_on_pins",
           "stem_holes", "running_fit", "displacer_to_piston", "displacer_to_hot_end", "piston_in_cylinder")  # fmt: skip
 """Limits without which a machine cannot be put together, or does not turn."""
 
@@ -160,7 +159,7 @@ def clashing(plan: Plan) -> float:
 def hides(plan: Plan, key: str) -> bool:
     """Whether parts run into each other by a limit: what is told of it is one clash, and others may stand behind it."""
     value = plan.trial.figures[key].value
-    return key in CLEARANCES and value is not None and float(value) <= 0
+    return key in clearances.EVERY_KEY and value is not None and float(value) <= 0
 
 
 def detour(one: Plan, plan: Plan, most: float = AROUND) -> bool:

@@ -192,7 +192,11 @@ def missed_alone(design: Design, key: str, like: Trial) -> float:
     try:
         made = checked(design, like.design)
         evaluation, source = _Still(made, like.orders), source_of(key, _Still(like.design, like.orders))
-        rows = clearances.rows(evaluation, key) if source is clearances else source.rows(evaluation)
+        if source is clearances:
+            deep = clearances.deep_row(evaluation, key)
+            rows = clearances.rows(evaluation, key) if deep is None else [deep]
+        else:
+            rows = source.rows(evaluation)
         figure = of_limits(rows)[key]
         return float(np.ravel(_shortfalls(figure, like.guards.get(key, 0.0)))[0])
     except (BadDesign, ArithmeticError, np.linalg.LinAlgError):

@@ -28,7 +28,6 @@ OWN = 2  # machines more for the parts that come nearest each other
 MANYFOLD = 5.0  # times what parts give at the middle machine is as much as they are taken to give in any
 DEVIATIONS = 3.0  # from the middle, at most: laws of making are cut off there
 MOVES = 1e-9  # m; an unknown that moves two parts by less than a nanometre does not move them
-_CLEARANCES = {key for key, _ in clearances.KEYS.values()}
 _OTHER = {"right": "left", "left": "right"}
 _SIDES = re.compile(r"\b(?:right|left)\b")
 NOTE = "looked at in the middle and in {} corner machines only, not in all draws"
@@ -50,7 +49,7 @@ def one_by_one(
     asked = [(corner, keys) for corner in sorted(corners, key=judge.knows, reverse=True)]
     near = _near(judge, {at[row_key].key for row_key in others if at[row_key].passed})
     elsewhere = scan.worst(("gap", 0)) if ("gap", 0) in scan.judged else corners[0]
-    asked += [(each, keys.intersection(_CLEARANCES)) for each in _own(judge, near, elsewhere, sure)]
+    asked += [(each, keys.intersection(clearances.EVERY_KEY)) for each in _own(judge, near, elsewhere, sure)]
     found = shared(lambda each: judge.whole(*each), asked)
     whole = [placed(rows) for rows in found if rows is not None]
     return {row_key: _doubt(row_key, at[row_key], whole, sure) for row_key in others} if whole else {}

@@ -16,6 +16,8 @@ KEYS = {
     "bearings": ("clearance_bearings", "a bearing and another part"),
 }
 """Key and words of each kind of pair."""
+EVERY_KEY = tuple(key for key, _ in KEYS.values())
+DEEP = 2e-3  # m; parts that stand so deep in each other do so whatever they give way, which is less than a millimetre
 
 
 def rows(evaluation: Evaluation, asked: str = "") -> list[Row]:
@@ -26,6 +28,13 @@ def rows(evaluation: Evaluation, asked: str = "") -> list[Row]:
     groups = [group for group, (key, _) in KEYS.items() if asked in ("", key) and group in evaluation.bodies.pairs]
     judged = [_row(evaluation, group) for group in groups]
     return [row for row in judged if row is not None]
+
+
+def deep_row(evaluation: Evaluation, key: str) -> Row | None:
+    """Return the row of parts that stand deep in each other, without what they give way; None where none do."""
+    deepest = min((evaluation.bodies.deepest(group) for group, (its, _) in KEYS.items()
+                   if its == key and group in evaluation.bodies.pairs), default=np.inf)  # fmt: skip
+    return None if deepest > -DEEP else Row(key, "", deepest, evaluation.design.limits.gap, "m", "at least")
 
 
 def _row(evaluation: Evaluation, group: str) -> Row | None:

@@ -86,7 +86,8 @@ class Clearance:
         separations = size - self.one.radius - self.other.radius + moved + self._tilt_rise(apart[1], speed, case)
         if case == "worst":
             separations = separations - self.displaced.looseness(self.one) - self.displaced.looseness(self.other)
-        found = _or_along(np.min(separations, axis=0), self.displaced, self.one, self.other)
+        play = float(self.displaced.loaded.engine.fits.axial_play)
+        found = _or_along(np.min(separations, axis=0), play, self.one, self.other)
         far = np.broadcast_to(self.distance, separations.shape[1:]) >= FAR
         return np.where(far, FAR, found) + np.zeros_like(over_angle(speed))
 
@@ -134,23 +135,24 @@ class Moved(Displaced):
 class Bodies:
     """All parts of a machine as bodies, and which of them could meet; for a single design.
 
-    loaded : worked out at every degree of the turn.   engine : without the counterweights.
-    weights : the counterweights that are fitted, or None.
+    engine : without the counterweights.   motion : at every degree of the turn.
+    weights : the counterweights that are fitted, or None.   loaded : works out the loads at every degree, if asked.
     """
 
-    loaded: LoadedShafts
     engine: Engine
-    weights: Weights | None = None
+    motion: Motion
+    weights: Weights | None
+    loaded: Callable[[], LoadedShafts]
 
     @cached_property
     def displaced(self) -> Displaced:
         """All parts as they are moved by deflection and play."""
-        return Moved(self.loaded)
+        return Moved(self.loaded())
 
     @cached_property
     def parts(self) -> list[Obstacle]:
         """Every part that has a body."""
-        return every_part(self.engine, self.loaded.motion, self.weights)
+        return every_part(self.engine, self.motion, self.weights)
 
     @cached_property
     def pairs(self) -> dict[str, list[Pair]]:
@@ -199,15 +201,33 @@ class Bodies:
         What is taken is sought apart from what is given, since a clash of the one proves nothing about the other.
         """
         if group not in self._tightest:
-            pairs = self.pairs[group]
-            given = [pair for pair in pairs if not (pair[0].taken or pair[1].taken)]
-            taken = [pair for pair in pairs if pair[0].taken or pair[1].taken]
-            wanted = [*_near(self.loaded, given), *_near(self.loaded, taken)]
+            taken = [pair for pair in self.pairs[group] if pair[0].taken or pair[1].taken]
+            wanted = [*self._near_given(group), *_near(self.motion, self.engine, taken)]
             self._tightest[group] = sorted((_nearest(self.displaced, *each) for each in wanted), key=_least_distance)
         return self._tightest[group]
 
     @cached_property
     def _tightest(self) -> dict[str, list[Clearance]]:
+        return {}
+
+    def deepest(self, group: str) -> float:
+        """Return the least distance of two given parts of one kind of pair, rigid, m; positive may be too much.
+
+        Parts that overlap are all looked at: where they do by far, the loads, which take long, change little.
+        """
+        play = float(self.engine.fits.axial_play)
+        distances = (_or_along(_closest(one, other, mask)[1] - one.radius - other.radius, play, one, other)
+                     for one, other, mask in self._near_given(group))  # fmt: skip
+        return min((float(np.min(each)) for each in distances), default=np.inf)
+
+    def _near_given(self, group: str) -> list[tuple[Obstacle, Obstacle, np.ndarray]]:
+        if group not in self._given:
+            given = [pair for pair in self.pairs[group] if not (pair[0].taken or pair[1].taken)]
+            self._given[group] = _near(self.motion, self.engine, given)
+        return self._given[group]
+
+    @cached_property
+    def _given(self) -> dict[str, list[tuple[Obstacle, Obstacle, np.ndarray]]]:
         return {}
 
 
@@ -226,7 +246,7 @@ def _least_distance(clearance: Clearance) -> float:
     return float(np.min(clearance.distance))
 
 
-def _near(loaded: LoadedShafts, pairs: Iterable[Pair]) -> list[tuple[Obstacle, Obstacle, np.ndarray]]:
+def _near(motion: Motion, engine: Engine, pairs: Iterable[Pair]) -> list[tuple[Obstacle, Obstacle, np.ndarray]]:
     """Return the pairs that may hold the nearest one, and the angles (mask) at which they may.
 
     Boxes around the parts tell most pairs far apart; a look every few degrees does the rest, since between
@@ -246,7 +266,7 @@ def _near(loaded: LoadedShafts, pairs: Iterable[Pair]) -> list[tuple[Obstacle, O
         best = min(best, max(float(np.min(seen[-1][1])), 0.0))  # of parts that overlap this does not tell how deep
     half_step, near = np.pi * COARSE / ANGLES, []
     for place, separations in seen:
-        slack = half_step * sum(_fastest(loaded, part) for part in pairs[place]) + 2 * LARGEST_DEFLECTION
+        slack = half_step * sum(_fastest(motion, engine, part) for part in pairs[place]) + 2 * LARGEST_DEFLECTION
         looks = np.flatnonzero(separations - slack <= best) * COARSE
         if looks.size and all(part.follows[0] in STILL_ROUND and part.circle for part in pairs[place]):
             near.append((*pairs[place], np.arange(ANGLES) == 0))  # round about still axes: one look tells all
@@ -265,7 +285,7 @@ def _box_distance(one: Obstacle, other: Obstacle) -> float:
     return float(np.min(boxes_apart(first, second))) - reach - other_reach
 
 
-def _fastest(loaded: LoadedShafts, part: Obstacle) -> float:
+def _fastest(motion: Motion, engine: Engine, part: Obstacle) -> float:
     """Return the longest way that any point of a part goes per radian of crank angle, m."""
     import shapely
 
@@ -275,9 +295,9 @@ def _fastest(loaded: LoadedShafts, part: Obstacle) -> float:
     if part.circle is not None:
         return part.circle[2]
     if kind == "web":
-        centre = HANDS[part.hand] * float(loaded.engine.cranks.centre_distance) / 2
+        centre = HANDS[part.hand] * float(engine.cranks.centre_distance) / 2
         return float(np.max(np.hypot(*(shapely.get_coordinates(part.shapes[0]) - (centre, 0.0)).T)))
-    moved = loaded.motion.yokes[name]
+    moved = motion.yokes[name]
     pin, yoke = float(np.hypot(moved.pin.across, moved.pin.along)[0]), float(np.max(np.abs(moved.velocity)))
     return {"pin": pin, "yoke": yoke, "rod": max(pin, yoke)}[kind]
 
@@ -293,9 +313,11 @@ def _beside_throws(engine: Engine, shaft: Shaft) -> list[ShaftPiece]:
     return lengths
 
 
-def _or_along(distance: np.ndarray, displaced: Displaced, one: Obstacle, other: Obstacle) -> np.ndarray:
-    """Return distances of two parts, m, where they overlap by no more than it takes to pass along the shafts."""
-    play = float(displaced.loaded.engine.fits.axial_play)
+def _or_along(distance: np.ndarray, play: float, one: Obstacle, other: Obstacle) -> np.ndarray:
+    """Return distances of two parts, m, where they overlap by no more than it takes to pass along the shafts.
+
+    play : of parts along the shafts, m.
+    """
     way = max(float(min(one.z[1] - other.z[0], other.z[1] - one.z[0])) + play, 0.0)
     return np.where(distance < 0, np.maximum(distance, -way), distance)
 
@@ -313,7 +335,8 @@ def _nearest(displaced: Displaced, one: Obstacle, other: Obstacle, mask: np.ndar
     points = np.concatenate([first[None], corners[close]])
     distance, near = np.full(ANGLES, FAR), np.zeros((len(points), 2, 2, ANGLES))
     near[..., mask] = points
-    distance[mask] = _or_along(middle - one.radius - other.radius, displaced, one, other)
+    play = float(displaced.loaded.engine.fits.axial_play)
+    distance[mask] = _or_along(middle - one.radius - other.radius, play, one, other)
     return Clearance(displaced, one, other, distance, near, inside)
 
 

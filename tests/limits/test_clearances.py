@@ -475,7 +475,8 @@ def test_what_makes_the_quick_look_quick_holds(evaluation):
     for pair in evaluation.clearances:
         one, other = pair.one, pair.other
         assert _box_distance(one, other) <= float(np.min(pair.distance)) + 1e-12
-        fastest = _fastest(pair.displaced.loaded, one) + _fastest(pair.displaced.loaded, other)
+        loaded = pair.displaced.loaded
+        fastest = sum(_fastest(loaded.motion, loaded.engine, part) for part in (one, other))
         change = np.abs(np.diff(pair.distance, append=pair.distance[:1]))
         assert np.all(change <= fastest * np.pi / 180 * (1 + 1e-9) + 1e-12)
         assert fastest < 0.1  # rods and yokes of these engines move by some tens of millimetres a radian
@@ -490,4 +491,19 @@ def test_a_weight_goes_round_as_far_out_as_it_reaches():
     parts = weight_parts(stocked, weights)
     assert {part.hand for part in parts} == {"right", "left"}
     for part in parts:
-        assert _fastest(found, part) == pytest.approx(0.019, rel=1e-6)
+        assert _fastest(found.motion, found.engine, part) == pytest.approx(0.019, rel=1e-6)
+
+
+def test_parts_deep_in_each_other_need_no_loads(monkeypatch):
+    """A cylinder 20 mm lower is in the yoke below it; by how far is what the row says, but for what the parts give."""
+    design = read(SHIPPED / "rhombic.yaml")
+    low = replace(design, cylinder=replace(design.cylinder, starts_at=design.cylinder.starts_at - 20e-3))
+    (row,) = clearances.rows(evaluate_finely(low), "clearance_carried")
+    assert row.value < -clearances.DEEP
+    assert clearances.deep_row(evaluate_finely(design), "clearance_carried") is None
+    assert clearances.deep_row(evaluate_finely(low), "clearance") is None  # another kind of pair
+    monkeypatch.setattr(Evaluation, "_every_degree", property(lambda self: pytest.fail("no loads are asked for")))
+    deep = clearances.deep_row(evaluate_finely(low), "clearance_carried")
+    assert (deep.key, deep.limit, deep.sense) == (row.key, row.limit, row.sense)
+    assert deep.value == pytest.approx(float(row.value), abs=0.2e-3)
+    assert deep.value != float(row.value)
