@@ -11,7 +11,6 @@ from typing import Any
 
 import numpy as np
 
-from balance.motion import crank_angles
 from balance.quantities import result
 
 ANGLES = 360
@@ -31,8 +30,8 @@ class Obstacle:
 
     name : in words.   hand : the side that carries it, or "both".
     z : from where to where along the shafts, m.
-    drawn : shapely geometries, (angles,) or one; or a function that draws them at crank angles, rad, for a part that
-    need not be drawn as long as nothing comes near the circle that it never leaves.
+    drawn : shapely geometries, (angles,) or one; or a function that draws them at the angles of a mask, for a part that
+    need not be drawn as long as nothing comes near the circle that it never leaves.   angles : how many there are.
     radius : by which the part reaches beyond its shape all round, m.
     follows : what it moves with ("shaft", "web", "pin", "rod", "yoke", "weight" or "case"), and the yoke by whose name
     its displacement is known.   joins : the throws at the ends of a web.
@@ -50,11 +49,12 @@ class Obstacle:
     """Middle, x and y, and radius, m."""
     kind: str = "case"
     taken: str = ""
+    angles: int = ANGLES
 
     @cached_property
     def shapes(self) -> Any:
         """Shapely geometries, (angles,) or one."""
-        return self.at(np.ones(ANGLES, dtype=bool)) if callable(self.drawn) else self.drawn
+        return self.at(np.ones(self.angles, dtype=bool)) if callable(self.drawn) else self.drawn
 
     def at(self, mask: np.ndarray) -> Any:
         """Return the geometries at the crank angles of a mask; what is drawn only there is drawn once."""
@@ -63,12 +63,12 @@ class Obstacle:
         if not callable(self.drawn):
             return np.broadcast_to(self.drawn, mask.shape)[mask]
         missing = mask & shapely.is_missing(self._drawn)
-        self._drawn[missing] = self.drawn(crank_angles(len(mask))[missing])
+        self._drawn[missing] = self.drawn(missing)
         return self._drawn[mask]
 
     @cached_property
     def _drawn(self) -> np.ndarray:
-        return np.full(ANGLES, None, dtype=object)
+        return np.full(self.angles, None, dtype=object)
 
     @cached_property
     def hull(self) -> tuple[np.ndarray, float]:

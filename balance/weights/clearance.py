@@ -1,6 +1,5 @@
 """Whether the counterweights clear everything around them: quickly by circles, or proven over the whole turn."""
 
-from functools import partial
 from typing import Any
 
 import numpy as np
@@ -64,7 +63,7 @@ def proven_clearances(
     """
     motion = move(machine, crank_angles(ANGLES))
     parts = [part for part in bodies(machine, motion, shafts) if not part.taken]
-    cut = _cut(machine, weights)
+    cut = _cut(machine, weights, motion.theta)
     clearances = []
     for (hand, plane, weight), body in cut:
         beyond = [] if own_alone or hand == "left" else [other for _, other in cut if other.hand == "left"]
@@ -117,31 +116,32 @@ def _joined(machine: Machine, part: Obstacle, hand: str, holder: str) -> bool:
     return kind == "shaft" or holder == f"pin {machine.yokes[name].throw}"
 
 
-def weight_parts(machine: Machine, weights: Weights) -> list[Obstacle]:
-    """Return the weights of every plane and side as parts, at every degree of the turn; for a single design."""
-    return [body for _, body in _cut(machine, weights)]
+def weight_parts(machine: Machine, weights: Weights, theta: np.ndarray) -> list[Obstacle]:
+    """Return the weights of every plane and side as parts at crank angles, rad, (angles,); for a single design."""
+    return [body for _, body in _cut(machine, weights, theta)]
 
 
-def _cut(machine: Machine, weights: Weights) -> list[tuple[tuple[str, int, Weight], Obstacle]]:
+def _cut(machine: Machine, weights: Weights, theta: np.ndarray) -> list[tuple[tuple[str, int, Weight], Obstacle]]:
     """Return side, plane and weight of all that have a mass, with their bodies."""
     cut = [
         (hand, index, weight) for hand in HANDS for index, weight in enumerate(weights.planes) if weight.shape.mass > 0
     ]
-    return [(each, _body(machine, weights, *each)) for each in cut]
+    return [(each, _body(machine, weights, theta, *each)) for each in cut]
 
 
-def _body(machine: Machine, weights: Weights, hand: str, plane: int, weight: Weight) -> Obstacle:
+def _body(machine: Machine, weights: Weights, theta: np.ndarray, hand: str, plane: int, weight: Weight) -> Obstacle:
     return Obstacle(
         counterweight_name(hand, plane, len(weights.planes)),
         hand,
         _plate_range(weight),
-        partial(_weight_outlines, machine, weight, hand),
+        lambda mask: _weight_outlines(machine, weight, hand, theta[mask]),
         0.0,
         ("weight", ""),
         # A rod runs against the plate that closes its crankpin, as it does against a web.
         joins=(weight.shape.edge.arm.throw,) if isinstance(weight.shape.edge, Pinned) else (),
         kind="weight",
         circle=(HANDS[hand] * float(machine.cranks.centre_distance) / 2, 0.0, float(weight.shape.edge.reach) + HAIR),
+        angles=len(theta),
     )
 
 

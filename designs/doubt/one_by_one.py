@@ -12,7 +12,7 @@ import numpy as np
 from scipy.special import ndtr, ndtri
 
 from balance.many import legal, one
-from balance.motion import crank_angles, move
+from balance.motion import move
 from balance.obstacles import ANGLES, Obstacle
 from designs.doubt.judging import Judge, Judged, RowKey, placed
 from designs.doubt.scan import Scan
@@ -47,9 +47,10 @@ def one_by_one(
     corners = list({scan.worst(row_key).tobytes(): scan.worst(row_key) for row_key in nearest}.values())[:CORNERS]
     keys = {key for key, _ in others}
     asked = [(corner, keys) for corner in sorted(corners, key=judge.knows, reverse=True)]
-    near = _near(judge, {at[row_key].key for row_key in others if at[row_key].passed})
-    elsewhere = scan.worst(("gap", 0)) if ("gap", 0) in scan.judged else corners[0]
-    asked += [(each, keys.intersection(clearances.EVERY_KEY)) for each in _own(judge, near, elsewhere, sure)]
+    if hold := {at[row_key].key for row_key in others if at[row_key].passed}.intersection(clearances.EVERY_KEY):
+        elsewhere = scan.worst(("gap", 0)) if ("gap", 0) in scan.judged else corners[0]
+        own = _own(judge, _near(judge, hold), elsewhere, sure)
+        asked += [(each, keys.intersection(clearances.EVERY_KEY)) for each in own]
     found = shared(lambda each: judge.whole(*each), asked)
     whole = [placed(rows) for rows in found if rows is not None]
     return {row_key: _doubt(row_key, at[row_key], whole, sure) for row_key in others} if whole else {}
@@ -103,7 +104,8 @@ def _near(judge: Judge, keys: Collection[str]) -> list[_Near]:
             least, angle, _ = clearances.least_of(judge.middle, pair)
             degree = round(np.degrees(float(angle))) % ANGLES
             if least >= limit or not pair.taken:  # else it is left to look at, and no clash
-                found.append(_Near(pair, degree, rigid_distance(pair.one, pair.other, degree), float(least)))
+                rigid = rigid_distance(pair.one, pair.other, np.arange(ANGLES) == degree)
+                found.append(_Near(pair, degree, rigid, float(least)))
     ordered = sorted(found, key=lambda each: each.least, reverse=True)
     return list({each.as_mirrored: each for each in ordered}.values())
 
@@ -140,13 +142,18 @@ def _per_deviation(judge: Judge, near: list[_Near]) -> np.ndarray:
     np.fill_diagonal(shares, ndtr(1.0))
     drawn = machines(judge.middle.design, judge.unknowns, shares)
     places = [(_place(each.pair.one, bodies.parts), _place(each.pair.other, bodies.parts)) for each in near]
-    found = np.zeros((len(near), count))
-    for number in map(int, np.flatnonzero(legal(drawn, count))):
+    degrees = np.array([each.degree for each in near])
+
+    def moved(number: int) -> list[float]:
         design = one(drawn, number)
-        parts = every_part(design, move(design, crank_angles(ANGLES)), bodies.weights)
-        if len(parts) == len(bodies.parts):
-            found[:, number] = [rigid_distance(parts[first], parts[second], each.degree) - each.rigid
-                                for (first, second), each in zip(places, near, strict=True)]  # fmt: skip
+        parts = every_part(design, move(design, np.radians(degrees)), bodies.weights)
+        if len(parts) != len(bodies.parts):
+            return [0.0] * len(near)
+        return [rigid_distance(parts[first], parts[second], np.arange(len(near)) == at) - each.rigid
+                for at, ((first, second), each) in enumerate(zip(places, near, strict=True))]  # fmt: skip
+
+    found, fine = np.zeros((len(near), count)), np.flatnonzero(legal(drawn, count))
+    found[:, fine] = np.transpose([moved(int(number)) for number in fine])
     return found
 
 

@@ -152,6 +152,7 @@ class Bodies:
     @cached_property
     def parts(self) -> list[Obstacle]:
         """Every part that has a body."""
+        assert len(self.motion.theta) == ANGLES
         return every_part(self.engine, self.motion, self.weights)
 
     @cached_property
@@ -232,14 +233,13 @@ class Bodies:
 
 
 def every_part(engine: Engine, motion: Motion, weights: Weights | None) -> list[Obstacle]:
-    """Return every part that has a body, at every degree of the turn. Along a throw there is no shaft.
+    """Return every part that has a body, at the angles of a motion. Along a throw there is no shaft.
 
     weights : the counterweights that are fitted, or None.
     """
-    assert len(motion.theta) == ANGLES
     bare = {hand: _beside_throws(engine, shaft) for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True)}
     obstacles = [*bodies(engine, motion, bare), *seat_bodies(engine)]
-    return obstacles if weights is None else obstacles + weight_parts(engine, weights)
+    return obstacles if weights is None else obstacles + weight_parts(engine, weights, motion.theta)
 
 
 def _least_distance(clearance: Clearance) -> float:
@@ -340,12 +340,11 @@ def _nearest(displaced: Displaced, one: Obstacle, other: Obstacle, mask: np.ndar
     return Clearance(displaced, one, other, distance, near, inside)
 
 
-def rigid_distance(one: Obstacle, other: Obstacle, degree: int) -> float:
-    """Return how far two parts are from each other at one crank angle, rigid and without play, m.
+def rigid_distance(one: Obstacle, other: Obstacle, mask: np.ndarray) -> float:
+    """Return how far two parts are from each other at the one angle of a mask, rigid and without play, m.
 
     Negative by the least way on which one comes out of the other, square to the shafts.
     """
-    mask = np.arange(ANGLES) == degree % ANGLES
     return float(_closest(one, other, mask)[1][0]) - one.radius - other.radius
 
 

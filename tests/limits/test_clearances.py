@@ -488,7 +488,7 @@ def test_a_weight_goes_round_as_far_out_as_it_reaches():
     found = evaluate_finely(replace(design, counterweights=stock())).loaded_shafts
     stocked = replace(design, counterweights=stock())
     weights = size_weights(stocked.counterweights, evaluate_finely(stocked).shaking)
-    parts = weight_parts(stocked, weights)
+    parts = weight_parts(stocked, weights, found.motion.theta)
     assert {part.hand for part in parts} == {"right", "left"}
     for part in parts:
         assert _fastest(found.motion, found.engine, part) == pytest.approx(0.019, rel=1e-6)

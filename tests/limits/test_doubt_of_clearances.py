@@ -49,7 +49,7 @@ def test_one_machine_stands_where_nineteen_of_twenty_are_no_nearer() -> None:
         parts = every_part(design, move(design, crank_angles(ANGLES)), bodies.weights)
         for row, each in zip(apart, near, strict=True):
             places = [one_by_one._place(part, bodies.parts) for part in (each.pair.one, each.pair.other)]
-            row[number] = rigid_distance(*(parts[place] for place in places), each.degree)
+            row[number] = rigid_distance(*(parts[place] for place in places), np.arange(ANGLES) == each.degree)
     for number, each in enumerate(near):
         at_random, here = apart[number, len(near) :], apart[number, number]
         spread = np.std(at_random)

@@ -19,6 +19,7 @@ from balance.weights.plate_choice import plate_for
 
 DISTANCE, PLANE = 0.044, -0.02
 PIN = Pin(diameter=0.005, length=0.010)
+DEGREES = crank_angles(360)
 
 
 def machine(walls=None, outline=None, side="above", rod=None, pin=PIN) -> Machine:
@@ -236,13 +237,13 @@ def test_weights_without_mass_strike_nothing():
     stock = machine().counterweights
     empty = balancing.weights_of(stock, [np.array(0j)], {})
     assert proven_clearances(machine(), empty, {}) == []
-    assert weight_parts(machine(), empty) == []
+    assert weight_parts(machine(), empty, DEGREES) == []
 
 
 def test_weights_are_parts_of_both_shafts_in_every_plane():
     """Plates of 6 mm about their planes; at crank angle zero a half angle of 0.8 about +y, 22 mm off the middle."""
     one, two = weights(0.0195, 0.0), weights(0.0195, 0.0, at=0.02)
-    found = {part.name: part for part in weight_parts(machine(), Weights((*one.planes, *two.planes), {}))}
+    found = {part.name: part for part in weight_parts(machine(), Weights((*one.planes, *two.planes), {}), DEGREES)}
     assert set(found) == {f"{hand} counterweight {number}" for hand in ("right", "left") for number in (1, 2)}
     for name, part in found.items():
         middle = -0.02 if name.endswith("1") else 0.02
@@ -265,6 +266,6 @@ def test_what_turns_with_it_alone_is_what_all_are_less_the_rest():
 
 def test_a_part_drawn_only_where_it_is_looked_at_is_the_same_part():
     """Looked at every tenth degree, then about some of these: what was drawn before is not drawn again elsewhere."""
-    (part, _), (known, _) = (weight_parts(machine(), weights(0.0195, 0.4)) for _ in range(2))
+    (part, _), (known, _) = (weight_parts(machine(), weights(0.0195, 0.4), DEGREES) for _ in range(2))
     for mask in (np.arange(360) % 10 == 0, np.arange(360) < 25, np.arange(360) % 7 == 3):
         assert all(each.equals(other) for each, other in zip(part.at(mask), known.shapes[mask], strict=True))
