@@ -48,7 +48,8 @@ def one_by_one(
     keys = {key for key, _ in others}
     asked = [(corner, keys) for corner in sorted(corners, key=judge.knows, reverse=True)]
     if hold := {at[row_key].key for row_key in others if at[row_key].passed}.intersection(clearances.EVERY_KEY):
-        elsewhere = scan.worst(("gap", 0)) if ("gap", 0) in scan.judged else corners[0]
+        middle = np.full(len(judge.unknowns), 0.5)
+        elsewhere = scan.worst(("gap", 0)) if ("gap", 0) in scan.judged else next(iter(corners), middle)
         own = _own(judge, _near(judge, hold), elsewhere, sure)
         asked += [(each, keys.intersection(clearances.EVERY_KEY)) for each in own]
     found = shared(lambda each: judge.whole(*each), asked)

@@ -74,6 +74,7 @@ def test_a_drawing_says_the_same_as_its_corners_in_words(tmp_path: Path, holes: 
      ("report", "-o", "{}/fan.html"), ("search", "--vary", "cranks.webs.0.mass=20 g,22 g")],
     ids=lambda words: words[0],
 )  # fmt: skip
+@pytest.mark.usefixtures("light")
 def test_every_command_takes_a_drawing_with_holes(tmp_path: Path, words: tuple[str, ...]) -> None:
     path = drawn(tmp_path, plate(HOLES))
     result = run(words[0], path, *(word.format(tmp_path) for word in words[1:]))

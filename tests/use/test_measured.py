@@ -353,6 +353,7 @@ def test_readings_that_cannot_be(measured: str, words: tuple[str, ...]) -> None:
 # Screen, JSON, schema.
 
 
+@pytest.mark.usefixtures("unadvised")
 def test_check_says_what_it_worked_with_and_where_they_disagree(tmp_path: Path) -> None:
     file = tmp_path / "fan.yaml"
     file.write_text(text(ROD), "utf-8")
@@ -366,6 +367,7 @@ def test_check_says_what_it_worked_with_and_where_they_disagree(tmp_path: Path) 
     assert mass_row["half_width"]["value"] == pytest.approx(5e-5) and mass_row["disagrees"] is True
 
 
+@pytest.mark.usefixtures("unadvised")
 def test_a_design_without_readings_says_nothing_of_them(tmp_path: Path) -> None:
     file = tmp_path / "fan.yaml"
     file.write_text(DESIGN, "utf-8")

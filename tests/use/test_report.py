@@ -78,16 +78,6 @@ def test_each_failing_limit_says_once_what_the_first_changes_make_of_it(as_built
         assert count == 1 or fails[-1] or fails[count - 2]
 
 
-@pytest.fixture
-def light(monkeypatch):
-    """Leaves out pictures, tables and advice where they are not looked at, as they take most of the time."""
-    monkeypatch.setattr("designs.pages.content.searched_tables", lambda _: ([], []))
-    for tables in ("balance_tables", "deep_tables", "shaft_tables"):
-        monkeypatch.setattr(f"designs.pages.content.{tables}", lambda _: [])
-    monkeypatch.setattr("designs.pages.content.first_of", lambda *_: None)
-    monkeypatch.setattr("designs.pages.page.limit_bars", lambda *_: "")
-
-
 class Parts(HTMLParser):
     """Collects what could load something, ids, references to ids, and whether tags close in order."""
 

@@ -2,6 +2,7 @@
 
 import json
 import re
+from functools import cache
 from pathlib import Path
 from typing import Annotated
 
@@ -11,7 +12,9 @@ from click.testing import CliRunner
 
 from balance.quantities import Unit
 from designs.command import group
+from designs.evaluate import evaluate_finely
 from designs.pages.stated import _shown
+from designs.reading import read
 from designs.reading.units import quantity
 from designs.shown import FILE_UNITS, IMPERIAL, METRIC, bench_words, file_words, said, shown, system_of, using
 from designs.table import Column, show
@@ -111,8 +114,13 @@ def test_a_check_as_in_the_file_has_no_metric_number(inches: Path) -> None:
     assert "mm" in metric and "lbf" not in metric and " in," not in metric
 
 
-def test_advice_speaks_of_entries_in_the_units_of_its_words(tmp_path: Path) -> None:
-    """All in inches, or all in millimetres as the file has them; what stands in brackets is sold by that name."""
+def test_advice_speaks_of_entries_in_the_units_of_its_words(tmp_path: Path, monkeypatch) -> None:
+    """All in inches, or all in millimetres as the file has them; what stands in brackets is sold by that name.
+
+    Both are told of one evaluation, with the advice that it keeps.
+    """
+    once = cache(lambda _: evaluate_finely(read(file)))
+    monkeypatch.setattr("designs.command.check.evaluate_finely", lambda _: once(None))
     file = tmp_path / "fan.yaml"
     file.write_text(in_inches((SHIPPED / "as-built.yaml").read_text("utf-8")), "utf-8")
     inch, metric = (run("check", str(file), "--units", units).stdout for units in ("imperial", "metric"))
