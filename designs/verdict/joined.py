@@ -7,7 +7,15 @@ import numpy as np
 from designs.evaluate import Evaluation
 from designs.shown import file_words
 from designs.verdict.row import Row, not_checked
-from shafts.clearance.held import eye_joints, guide_joints, plate_joints, seat_joints, tooth_joints, yoke_joints
+from shafts.clearance.held import (
+    eye_joints,
+    guide_joints,
+    plate_joints,
+    ring_joints,
+    seat_joints,
+    tooth_joints,
+    yoke_joints,
+)
 from shafts.clearance.joined import Joint, fit_joints, rod_joints, sitting_joints, stem_joints
 from shafts.clearance.wheel_inertia import wheel_joints
 
@@ -16,6 +24,7 @@ HELD = {
     "in_plates": ("plate beyond the least that must hold", plate_joints),
     "on_yokes": ("hold beyond the least that is needed, of", yoke_joints),
     "pin_seats": ("length beyond the seat as given, of", seat_joints),
+    "pushed_on": ("bore beyond the shaft over which it is pushed, of", ring_joints),
     "rod_eyes": ("wall or play to spare of the eyes, of", eye_joints),
     "gear_mesh": ("what the gears have to spare of", tooth_joints),
     "guided_length": ("length beyond the least that guides", guide_joints),

@@ -14,10 +14,11 @@ from balance.machine.crank import Throw
 from balance.machine.yoke import Yoke
 from balance.outlines import corner_arrays
 from balance.turning import HANDS
-from shafts.clearance.joined import HUB, Joint, in_mm
+from shafts.clearance.joined import HUB, Joint, in_mm, shared_length
 from shafts.clearance.seats import bearing_size
 from shafts.crank.layout import SLACK, layout
 from shafts.engine import Engine
+from shafts.pieces import HAIR, widest_between
 from shafts.shaft import Plate, Shaft
 from shafts.strength.joints import most_interference
 from shafts.strength.seats import seats_of
@@ -115,19 +116,31 @@ def seat_joints(engine: Engine) -> Iterator[Joint]:
         for index, joint in enumerate(chain.joints):
             if joint.web is None:
                 continue
-            web = engine.cranks.webs[joint.web]
-            thick = float(joint.high) - float(joint.low)
             for axis in (chain.axes[index], chain.axes[index + 1]):
-                held = web.joint if axis.throw is None else _joint_of_pin(engine.cranks.throws[axis.throw])
-                if held is not None and held.length is not None:
-                    what = "shaft" if axis.throw is None else f"crankpin {axis.throw}"
-                    yield Joint(f"{hand} {what} in web {joint.web + 1}", float(held.length) - thick,
-                                f"the web is {in_mm(thick)} mm thick")  # fmt: skip
+                yield from _seated(engine, shaft, hand, joint.web, (float(joint.low), float(joint.high)), axis.throw)
         for index, axis in enumerate(chain.axes[1:-1], start=1):
             both = chain.joints[index - 1].web is not None and chain.joints[index].web is not None
             if axis.throw is not None and both:
                 yield from _between_webs(engine.cranks.throws[axis.throw], axis.throw, hand,
                                     float(chain.joints[index].low) - float(chain.joints[index - 1].high))  # fmt: skip
+
+
+def _seated(
+    engine: Engine, shaft: Shaft, hand: str, web: int, faces: tuple[float, float], throw: str | None
+) -> Iterator[Joint]:
+    """Yield how much less of a crankpin or shaft is in a web, m, than it is said to sit in it.
+
+    faces : of the web, m.   throw : of the crankpin; None for the shaft, which may end in the web.
+    """
+    if throw is None:
+        held, what = engine.cranks.webs[web].joint, "shaft"
+        inside = shared_length(faces, (float(shaft.starts_at), float(shaft.ends_at)))
+        why = f"{in_mm(inside)} mm of the shaft are in the web"
+    else:
+        held, what, inside = _joint_of_pin(engine.cranks.throws[throw]), f"crankpin {throw}", faces[1] - faces[0]
+        why = f"the web is {in_mm(inside)} mm thick"
+    if held is not None and held.length is not None:
+        yield Joint(f"{hand} {what} in web {web + 1}", float(held.length) - inside, why)
 
 
 def _joint_of_pin(throw: Throw):
@@ -142,6 +155,16 @@ def _between_webs(throw: Throw, name: str, hand: str, way: float) -> Iterator[Jo
     seat = 0.0 if pin.joint is None or pin.joint.length is None else float(pin.joint.length)
     yield Joint(f"{hand} crankpin {name} between its webs", seat - (float(pin.length) - way) / 2,
                 f"it is {in_mm(pin.length)} mm long where its webs stand {in_mm(way)} mm apart")  # fmt: skip
+
+
+def ring_joints(engine: Engine) -> Iterator[Joint]:
+    """Yield of every bearing how much thicker than its bore the shaft is on the better way to its place."""
+    for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True):
+        for index, bearing in enumerate(shaft.bearings, start=1):
+            half, at, bore = float(bearing.inside.width) / 2 - HAIR, float(bearing.at), float(bearing.inside.bore)
+            ways = widest_between(shaft, -np.inf, at + half), widest_between(shaft, at - half, np.inf)
+            thick = 2 * float(min(ways))
+            yield Joint(f"{hand} bearing {index}", thick - bore, f"either way leads over {in_mm(thick)} mm of shaft")
 
 
 def eye_joints(engine: Engine) -> Iterator[Joint]:

@@ -47,7 +47,7 @@ def sitting_joints(engine: Engine, weights: Weights | None) -> Iterator[Joint]:
         ends = float(shaft.starts_at), float(shaft.ends_at)
         reach = f"the {hand} shaft reaches from {in_mm(ends[0])} to {in_mm(ends[1])} mm"
         for name, at, length in _on_shaft(engine, hand):
-            yield Joint(f"{hand} {name}", HUB * length - _overlap(about(at, length), ends), reach)
+            yield Joint(f"{hand} {name}", HUB * length - shared_length(about(at, length), ends), reach)
         planes = () if weights is None else weights.planes
         for index, weight in enumerate(planes):
             if float(weight.shape.mass) > 0:
@@ -132,7 +132,7 @@ def _weight_joint(engine: Engine, hand: str, weight: Weight, name: str, reach: s
     shaft = engine.shafts.pair[hand == "left"]
     thickness = float(weight.shape.thickness)
     z = about(float(np.asarray(weight.at)), thickness)
-    short = HUB * thickness - _overlap(z, (float(shaft.starts_at), float(shaft.ends_at)))
+    short = HUB * thickness - shared_length(z, (float(shaft.starts_at), float(shaft.ends_at)))
     webs = _web_ranges(engine, hand)
     short = min([short, *(max(low - z[1], z[0] - high) - TOUCH for low, high in webs)])
     if short > 0 and _takes_pin(engine, weight, z):
@@ -205,7 +205,7 @@ def _thickness(engine: Engine, yoke: Yoke) -> float | None:
     return float(yoke.rod.thickness) if size is None else size[1]
 
 
-def _overlap(one: tuple[float, float], other: tuple[float, float]) -> float:
+def shared_length(one: tuple[float, float], other: tuple[float, float]) -> float:
     """Return the length that two ranges share, m; negative is how far they are apart."""
     return min(one[1], other[1]) - max(one[0], other[0])
 

@@ -275,7 +275,7 @@ def test_what_overlaps_comes_out_by_the_shortest_way(one, other, way):
 
 @pytest.mark.parametrize("degrees", range(0, 360, 15))
 def test_two_round_parts_come_out_along_the_line_between_their_middles(degrees):
-    """Of 10 and 4 mm, their middles 11 mm apart, they stand 3 mm in each other; 48 ways miss the line by 3.75 degrees."""
+    """Of 10 and 4 mm, 11 mm from middle to middle: 3 mm in each other; 48 ways miss the line by 3.75 degrees."""
     across = 11 * np.array([np.cos(np.radians(degrees + 2)), np.sin(np.radians(degrees + 2))])
     one, other = (shapely.Point(*middle).buffer(radius, 90) for middle, radius in (((0, 0), 10), (across, 4)))
     depth, way = way_out(one, other)

@@ -32,6 +32,12 @@ BROKEN = {
     "bush like a washer": ("guided_length", {"guide: {length: 24 mm}": "guide: {length: 2 mm}"}),
     "cylinder down to the yokes": ("clearance_carried", {"82 mm, length: 118 mm": "40 mm, length: 160 mm"}),
     "plate narrower than its ring": ("in_plates", {"thickness: 8 mm, width: 60 mm": "thickness: 8 mm, width: 20 mm"}),
+    "shaft half way in its web": ("pin_seats", {"  starts_at: -15 mm\n": "  starts_at: -11 mm\n"}),
+    "bearing between two collars": (
+        "pushed_on",
+        {"length: 88 mm, diameter: 10 mm}]": "length: 29 mm, diameter: 10 mm}, {length: 59 mm, diameter: 12 mm}]",
+         "{length: 10 mm, diameter: 8 mm}": "{length: 10 mm, diameter: 12 mm}"},  # fmt: skip
+    ),
     "rods wider than their pins": ("rods_on_pins", {"width: 8 mm, thickness: 4 mm": "width: 8 mm, thickness: 15 mm"}),
 }
 

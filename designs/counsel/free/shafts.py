@@ -1,7 +1,7 @@
 """Shafts with the bearings on them, and the plates that hold them."""
 
 from collections.abc import Iterator, Mapping
-from itertools import chain
+from itertools import chain, pairwise
 from typing import Any
 
 import numpy as np
@@ -18,10 +18,13 @@ from designs.stock import Size, balls
 from shafts.bearings.kind import millimetres
 from shafts.bearings.needle import Needle
 from shafts.bearings.standard_sizes import NEEDLES
-from shafts.shaft import Plate
+from shafts.clearance.joined import shared_length
+from shafts.crank.layout import layout
+from shafts.shaft import Plate, Shaft
 
 WALL = 3e-3  # m of plate that must stand between the two seats of one plate; common practice, no source
 HAIR = 1e-9  # m; less is rounding
+FINE = 1e-6  # m, to which an end is told that must lie where it is asked
 BOUGHT = {"ball": "bearing", "bush": "bush", "needle": "needle bearing"}
 """What a bearing of each kind is called where it is bought."""
 
@@ -30,7 +33,40 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
     """Yield the shafts' diameter with their bearings, seats, clearance and material."""
     yield from chain(_sizes(design, stock), _seats(design, stock), _bushes(design, stock))
     yield from chain(_clearance(design), _materials(design, stock), _needles(design, stock))
-    yield from chain(thicker(design), on_bearings(design))
+    yield from chain(thicker(design), on_bearings(design), _into_webs(design))
+
+
+def _into_webs(design: Design) -> Iterator[Dial]:
+    """Shafts that reach as far into the webs on their ends as they are said to sit in them."""
+    shallow = [(keys, shaft, *each) for keys, shaft in sides(design) for each in _shallow(design, keys, shaft)]
+    edits = tuple(edit for keys, shaft, starts, inside, length in shallow
+                  for edit in _longer(keys, shaft, starts, length - inside))  # fmt: skip
+    if edits:
+        paths = tuple(path_of(edit.keys) for edit in edits)
+        now, then = text(min(each[3] for each in shallow), "m"), text(max(each[4] for each in shallow), "m")
+        level = Level(fixed(*edits), f"{then} deep", Work((("shaft", 2),)))
+        yield Dial("ends of the shafts in their webs", "shafts", paths, now, [level], ("pin_seats",))
+
+
+def _shallow(design: Design, keys: Keys, shaft: Shaft) -> Iterator[tuple[bool, float, float]]:
+    """Yield of each end that is too short whether the shaft starts there, what is in the web, and what is asked, m."""
+    ends = float(shaft.starts_at), float(shaft.ends_at)
+    chained = layout(shaft, design.cranks, "left" if keys[-1] == "left" else "right")
+    for joint, beside in zip(chained.joints, pairwise(chained.axes), strict=True):
+        held, faces = None if joint.web is None else design.cranks.webs[joint.web].joint, (joint.low, joint.high)
+        if held is not None and held.length is not None and any(axis.throw is None for axis in beside):
+            low, high = map(float, faces)
+            length, inside = float(held.length), shared_length((low, high), ends)
+            if inside + HAIR < length <= high - low + HAIR:
+                yield low < ends[0], inside, length
+
+
+def _longer(keys: Keys, shaft: Shaft, starts: bool, more: float) -> Iterator[Edit]:
+    place = 0 if starts else len(shaft.segments) - 1
+    if starts:
+        yield Edit((*keys, "starts_at"), rounded(float(shaft.starts_at) - more, FINE))
+    length = float(shaft.segments[place].length) + more
+    yield Edit((*keys, "segments", str(place), "length"), rounded(length, FINE))
 
 
 def farthest(design: Design, hand: str) -> float:
