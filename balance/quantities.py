@@ -217,6 +217,9 @@ def _check_number(value: Any, unit: str, bound: Bound, where: tuple[str, ...]) -
         return
     wrong = ~(np.isfinite(value) & bound.holds(value))
     if np.any(wrong):
+        if unit == "rad":  # as people say it
+            value, unit = np.degrees(value), "deg"
+            bound = Bound(np.degrees(bound.least), np.degrees(bound.most), bound.open)
         yield Complaint(where, f"{_first(value, wrong)} {unit}".strip(), f"{bound} {unit}".strip())
 
 

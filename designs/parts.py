@@ -198,7 +198,12 @@ def _feet(evaluation: Evaluation) -> Iterator[Part]:
              and np.isclose(foot.springs, each) and damping is not None
              and np.isclose(float(foot.damping_ratio or 0.0), float(damping)))]  # fmt: skip
     size = f"{said(each, 'N/m', '.4g')} each" + ("" if damping is None else f", damping ratio {float(damping):g}")
-    yield Part("foot", number, True, named[0] if named else "foot", size)
+    kind = (
+        "foot"
+        if own is None
+        else f"rubber buffer {_as_sold(own.diameter, own.height)}, hardness {float(own.hardness):g}"
+    )
+    yield Part("foot", number, True, named[0] if named else kind, size)
 
 
 def _shafts(evaluation: Evaluation) -> Iterator[Part]:

@@ -244,7 +244,8 @@ def as_seen(closer: list[Look], values: np.ndarray) -> np.ndarray:
 
 def _off(machine: Before, z: np.ndarray, taken: np.ndarray) -> np.ndarray:
     """Return how far contact and gap of machines are from what was taken with the middle one's vibration, (2,), rms."""
-    apart = np.array([machine.alone(each) for each in z]) - taken
+    with np.errstate(invalid="ignore"):  # what is never touched is as far from that as nothing
+        apart = np.array([machine.alone(each) for each in z]) - taken
     return np.array([np.sqrt(np.mean(each[np.isfinite(each)] ** 2)) if np.any(np.isfinite(each)) else 0.0
                      for each in apart.T])  # fmt: skip
 

@@ -71,8 +71,9 @@ def deep_tables(evaluation: Evaluation) -> list[Table]:
 
 
 def holes_missing(stock: Counterweights) -> bool:
-    """Return whether screws are stated that the plate has no holes for."""
-    return stock.screws is not None and getattr(stock.shape, "bolts", None) is None
+    """Return whether screws are stated that the plate has no holes for; those of radial screws are filled by them."""
+    through = stock.screws is not None and stock.screws.arrangement != "tension"
+    return through and getattr(stock.shape, "bolts", None) is None
 
 
 def pin_places(design: Design) -> dict[str, float]:

@@ -10,8 +10,8 @@ from balance.case.vibration import Vibration, peak
 from designs.counsel.free import case
 from designs.design import Design
 from designs.evaluate import Evaluation
+from designs.shown import file_words, shown
 from designs.shown import number as number_of
-from designs.shown import shown
 from designs.stock import stock_with
 from designs.table import Column, Table
 from designs.tables import feet
@@ -121,7 +121,9 @@ def _tried(evaluation: Evaluation) -> Table:
 
     design = evaluation.design
     dials = case.dials(design, stock_with(design.stock))
-    others = [(f"{dial.name}: {level.shown}", level.of(design)) for dial in dials for level in dial.levels]
+    others = [
+        (f"{dial.name} to {file_words(level.shown)}", level.of(design)) for dial in dials for level in dial.levels
+    ]
     rows = [_row(words, _in_case(evaluation, other)) for words, other in others if other is not design]
     holding = [row for row in rows if row[-1] == HOLD]
     nearest = sorted(rows, key=lambda row: (row[-1].count(","), np.inf if row[3] is None else row[3]))[:NEAREST]

@@ -84,12 +84,17 @@ def _seat_rows(every: Every) -> list[Row]:
     known = [(name, fit) for (name, _, _), fit in zip(every, fits, strict=True) if fit is not None]
     missing = [name for (name, _, _), fit in zip(every, fits, strict=True) if fit is None]
     what, give = "{} fits its seat", "give `seat_fit`: the class of the seat, as H7, or the play as measured"
+    if any(isinstance(bearing.seat_fit, str) for name, _, bearing in every if name in missing):
+        give = "give as `seat_fit` the play as measured: a class does not tell it where the outside has none of its own"
     if not known:
         return [not_checked("bearing_seat", what.format(", ".join(missing)), give)]
     known_fits = [fit for _, fit in known]
 
     def words(index: int) -> str:
-        return f"its outside {_extent(known_fits[index])} in the seat; a loose ring creeps as the unbalance turns"
+        fit = known_fits[index]
+        loose = bool(np.any(np.asarray(fit.most) > 0))
+        why = "a loose ring creeps as the unbalance turns" if loose else "so tight it splits its seat or closes in"
+        return f"its outside {_extent(fit)} in the seat; {why}"
 
     tight = [name for name, fit in known if fit.may_be_too_tight]
     unlooked = f"{give}, for {', '.join(missing)}" if missing else ""

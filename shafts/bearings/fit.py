@@ -114,8 +114,18 @@ def in_seat(bearing: Bearing) -> Fit | None:
     # A seat H7 is the usual one of a ring whose load does not turn against it.
     # A thin cup is held by its seat alone.
     loosest = limits("H7", size)[1] - (inside.outside_limits or (0.0, 0.0))[0] if wanted is None else PRESSED
-    loose, tight = _bounds(bearing, loosest, np.asarray(size) if not inside.closes_in else 1e-3 * np.asarray(size))
+    loose, tight = _bounds(bearing, loosest, _tightest_in_seat(inside, np.asarray(size)))
     return Fit(*given, -np.asarray(given[1]), loose, tight, True)
+
+
+def _tightest_in_seat(inside: Kind, size: np.ndarray) -> Number:
+    """Return the most interference in a seat that counts as a fit, m: of a ring, of a bush, of a cup by its own size.
+
+    A bush is pressed in, at the tightest as s6 in H7 (makers of bronze bushes, from memory).
+    """
+    if not inside.closes_in:
+        return size
+    return 1e-3 * size if inside.inner_ring else limits("s6", size)[1]
 
 
 def _cup_in_seat(bearing: Bearing, given: str, wanted: str) -> Fit:

@@ -35,8 +35,10 @@ BROKEN = {
     "shaft half way in its web": ("pin_seats", {"  starts_at: -15 mm\n": "  starts_at: -11 mm\n"}),
     "bearing between two collars": (
         "pushed_on",
-        {"length: 88 mm, diameter: 10 mm}]": "length: 29 mm, diameter: 10 mm}, {length: 59 mm, diameter: 12 mm}]",
-         "{length: 10 mm, diameter: 8 mm}": "{length: 10 mm, diameter: 12 mm}"},  # fmt: skip
+        {
+            "length: 88 mm, diameter: 10 mm}]": "length: 29 mm, diameter: 10 mm}, {length: 59 mm, diameter: 12 mm}]",
+            "{length: 10 mm, diameter: 8 mm}": "{length: 10 mm, diameter: 12 mm}",
+        },
     ),
     "rods wider than their pins": ("rods_on_pins", {"width: 8 mm, thickness: 4 mm": "width: 8 mm, thickness: 15 mm"}),
 }

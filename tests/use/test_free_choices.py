@@ -263,19 +263,19 @@ def test_flywheels_are_thicker_or_discs_that_clear_the_other_shaft(found) -> Non
 def test_a_base_plate_is_no_fitting_and_no_anchor(found) -> None:
     """130 x 120 mm of steel: 6 mm weigh 0.735 kg, from a tenth of the 6.5 kg to all of it."""
     mass = {thick: 0.13 * 0.12 * thick * MM * STEEL for thick in (6, 8, 10, 12, 15, 16, 20)}
-    assert {shown: each["mount.mass"] for shown, each in found["plate under the case"].items()} == {
+    assert {shown: each["mount.mass"] for shown, each in found["engine on a base plate"].items()} == {
         f"{round(6.5 + each, 2):g} kg (steel plate 130 x 120 x {thick} mm)": pytest.approx(round(6.5 + each, 2))
         for thick, each in mass.items()
     }
-    light = of(changed(("mass: 6.5 kg ", "mass: 0.9 kg ")), "plate under the case")  # 5 mm weigh 0.61, 8 mm 0.98 kg
+    light = of(changed(("mass: 6.5 kg ", "mass: 0.9 kg ")), "engine on a base plate")  # 5 mm weigh 0.61, 8 mm 0.98 kg
     assert [shown.split(" x ")[-1] for shown in light] == ["1 mm)", "1.5 mm)", "2 mm)", "2.5 mm)", "3 mm)", "4 mm)",
                                                            "5 mm)", "6 mm)"]  # fmt: skip
     design = read_text(REDESIGN)
-    six, eight, *_ = next(each for each in free_choices(design) if each.name == "plate under the case").levels
+    six, eight, *_ = next(each for each in free_choices(design) if each.name == "engine on a base plate").levels
     (again,) = eight.edits(six.of(design))  # a plate that is there already stays
     assert again.value == pytest.approx(round(6.5 + mass[6] + mass[8], 2))
     unsized = changed(("  size: [130 mm, 190 mm, 120 mm]\n", ""))
-    assert next(iter(of(unsized, "plate under the case"))) == "7.21 kg (steel plate 150 x 150 x 4 mm)"
+    assert next(iter(of(unsized, "engine on a base plate"))) == "7.21 kg (steel plate 150 x 150 x 4 mm)"
 
 
 def test_feet_carry_the_case_without_sagging_too_far(found) -> None:
@@ -306,7 +306,7 @@ def test_what_is_kept_or_may_not_change_is_offered_no_value() -> None:
     design = read_text(REDESIGN)
     names = {dial.name for dial in free_choices(design, ["cranks.throws.*", "mount.feet"])}
     assert not names & {"radius of the inner throw", "length of the outer crankpin", "feet", "places of the feet"}
-    assert {"piston rods", "plate under the case", "width of web 1"} <= names
+    assert {"piston rods", "engine on a base plate", "width of web 1"} <= names
     only = read_text("may_change: [yokes.*.rod, flywheel]\n" + REDESIGN)
     assert {dial.family for dial in free_choices(only)} == {"rods", "flywheel"}
     names = {dial.name for dial in free_choices(only, ["yokes.piston"])}

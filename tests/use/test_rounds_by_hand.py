@@ -159,7 +159,7 @@ def test_a_second_plate_is_no_choice_of_a_round(monkeypatch, built: Design) -> N
     monkeypatch.setattr(rounds, "Counsel", lambda design, rows, orders, keep: kept.append(keep) or SimpleNamespace(
         heed=lambda rows: None, best=[]))  # fmt: skip
     trial = Trial(built, [])
-    for name, paths in (("plate under the case", ("mount.mass",)), ("feet", ())):
+    for name, paths in (("engine on a base plate", ("mount.mass",)), ("feet", ())):
         assert rounds._advice(Plan(trial, (first_value(built, name),), trial), ("case",)) == ()
         assert kept[-1] == ("case", *paths)
 

@@ -16,7 +16,7 @@ from designs.design.stock import Foot, Stock
 from designs.shown import said
 
 FEET = 4  # feet, where no places are given
-PLATE = "plate under the case"
+PLATE = "engine on a base plate"
 UNSIZED = (0.15, 0.15)  # m, of a plate under a case whose size is not given; common practice, no source
 APART = (1.25, 1.5, 2.0)  # times as far from the mass centre as they stand
 CORNERS = (1.0, *APART)  # times as far from it as the farthest foot
