@@ -14,6 +14,7 @@ from balance.machine.outline import Outline
 from balance.machine.yoke import Yoke
 from balance.outlines import corner_arrays
 from balance.quantities import Number
+from balance.turning import HANDS, turning_masses
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.shown import said
@@ -31,11 +32,30 @@ def moving_mass(machine: Machine) -> Number:
     return sum(yoke.mass for yoke in machine.yokes.values()) + both
 
 
+def mass_left(design: Design) -> Number:
+    """Return by how much an engine, as it is said to weigh, is heavier than all that moves and turns in it, kg.
+
+    Counterweights that are sized are not among that.
+    """
+    assert design.mount is not None
+    turning = sum(each.mass for hand in HANDS for each in turning_masses(design, hand))
+    return design.mount.mass - (moving_mass(design) + turning)
+
+
 def remarks(evaluation: Evaluation) -> list[str]:
     """Return in words a single design's strokes and moving mass, to be compared with the bench, and what seems odd."""
     design = evaluation.design
     return [_echo(evaluation), *_strokes(evaluation), *_masses(design), *_densities(design), *_wheels(design),
-            *_leaks(evaluation)]  # fmt: skip
+            *_leaks(evaluation), *_ends(design)]  # fmt: skip
+
+
+def _ends(design: Design) -> Iterator[str]:
+    """Say of a shaft without a ball bearing that nothing that was looked at holds it along itself."""
+    loose = [hand for hand, shaft in zip(HANDS, design.shafts.pair, strict=True)
+             if all(bearing.ball is None for bearing in shaft.bearings)]  # fmt: skip
+    if loose:
+        yield (f"The {' and the '.join(loose)} shaft {'run' if len(loose) > 1 else 'runs'} in needles or bushes alone, "
+               "which hold nothing along it: give it collars or thrust washers that leave the end float.")  # fmt: skip
 
 
 def _echo(evaluation: Evaluation) -> str:
@@ -54,9 +74,6 @@ def _strokes(evaluation: Evaluation) -> Iterator[str]:
 
 
 def _masses(design: Design) -> Iterator[str]:
-    moving = float(moving_mass(design))
-    if design.mount is not None and moving > float(design.mount.mass):
-        yield f"What moves weighs {said(moving, 'kg', '.4g')}, more than the whole engine (mount.mass): see the units."
     for name, yoke in design.yokes.items():
         mass = float(yoke.mass)
         if design.mount is not None and mass > 0.5 * float(design.mount.mass):

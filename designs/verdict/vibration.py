@@ -11,16 +11,18 @@ from balance.case.taken import missing
 from balance.case.vibration import Vibration, steady_roll
 from balance.quantities import Scalar
 from designs.evaluate import Evaluation
+from designs.remarks import mass_left
 from designs.shown import number, said
 from designs.verdict.case_causes import why_it_lifts, why_it_vibrates
 from designs.verdict.row import Row, not_checked
 
-KEYS = ("stands", "vibration", "uplift")
+KEYS = ("stands", "vibration", "uplift", "engine_mass")
 
 STANDS = "weight at which the case would fall over on its feet, over its own"
 WHAT = "vibration velocity of the case, rms"
 LIFT = "foot uplift by vibration over static foot load"
 UNPRESSED = "the weight does not press on the feet: gravity.y must be less than zero"
+MASS = "mass of the engine beyond all that moves and turns in it"
 HANGS = "give mount.feet; the case is taken to hang free"
 
 
@@ -28,8 +30,17 @@ def rows(evaluation: Evaluation) -> list[Row]:
     """Return whether the case stands, its worst vibration velocity and its worst uplift over the speed range."""
     if evaluation.mount is None:
         needed = "give mount.mass, and mount.feet if it does not hang free"
-        return [not_checked(key, what, needed) for key, what in zip(KEYS, (STANDS, WHAT, LIFT), strict=True)]
-    return [_stands(evaluation), _velocity(evaluation), _uplift(evaluation)]
+        return [not_checked(key, what, needed) for key, what in zip(KEYS, (STANDS, WHAT, LIFT), strict=False)]
+    return [_stands(evaluation), _velocity(evaluation), _uplift(evaluation), _mass(evaluation)]
+
+
+def _mass(evaluation: Evaluation) -> Row:
+    """Of an engine that weighs less than what moves in it nothing can be said: a unit or a part is wrong."""
+    weights = evaluation.weights
+    cut = 0.0 if weights is None or not evaluation.fitted else 2 * sum(each.shape.mass for each in weights.planes)
+    left = mass_left(evaluation.design) - cut
+    return Row("engine_mass", MASS, left, 0.0, "kg", "at least",
+               "mount.mass is that of all that stands on the feet: weigh it, and see the units")  # fmt: skip
 
 
 def _stands(evaluation: Evaluation) -> Row:

@@ -302,7 +302,7 @@ def test_remarks_name_slips_and_say_what_was_read(tmp_path):
         assert len(said) == 1
         assert "strokes of" in said[0]
     for change, words in (
-        (("yoke: 24 g, piston: {", "yoke: 24 kg, piston: {"), "more than the whole engine"),
+        (("yoke: 24 g, piston: {", "yoke: 24 kg, piston: {"), "more than half of the engine"),
         (("yoke: 24 g, piston: {", "yoke: 24 mg, piston: {"), "next to nothing"),
         (("yoke: 24 g, piston: {", "yoke: 240 g, piston: {"), "would in any metal"),
         (("mass: 21.1 g, cg", "mass: 150 g, cg"), "Web 2 weighs"),
