@@ -110,15 +110,24 @@ def names_of(steps: Sequence[Step]) -> frozenset[tuple[str, str]]:
 
 
 def in_lines(steps: Sequence[Step]) -> list[tuple[Step, ...]]:
-    """Return changes in order, with each those that touch no part but the ones that it makes and buys."""
+    """Return changes in order, with each those that touch no part but the ones that it makes and buys.
+
+    What makes a part anew goes with the change that made it, if both set the same entry: nobody makes one for the bin.
+    """
     lines: list[tuple[Step, ...]] = []
     for step in steps:
-        place = next((n for n, line in enumerate(lines) if step.level.work.within(work_of(line))), None)
+        place = next((n for n, line in enumerate(lines)
+                      if step.level.work.within(work_of(line)) or _made_twice(step, line)), None)  # fmt: skip
         if place is None:
             lines.append((step,))
         else:
             lines[place] = (*lines[place], step)
     return lines
+
+
+def _made_twice(step: Step, line: Sequence[Step]) -> bool:
+    return any(step.level.work.shares(each.level.work) and not {*step.dial.paths}.isdisjoint(each.dial.paths)
+               for each in line)  # fmt: skip
 
 
 def work_of(steps: Iterable[Step]) -> Work:
