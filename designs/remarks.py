@@ -22,6 +22,7 @@ from designs.shown import said
 LIGHT, HEAVY = 500.0, 20000.0  # kg/m^3; cork-like woods and the heaviest tungsten alloys (common practice, no source)
 HOLLOW = 0.02  # of its outline; a part that weighs less than so much of it in steel is hardly there
 STEEL = 7850.0
+DAMPED = 0.5  # of critical damping, which neither rubber nor springs reach (common practice, no source)
 SURE = 1.25  # what is given twice should agree within a quarter
 
 
@@ -46,7 +47,32 @@ def remarks(evaluation: Evaluation) -> list[str]:
     """Return in words a single design's strokes and moving mass, to be compared with the bench, and what seems odd."""
     design = evaluation.design
     return [_echo(evaluation), *_strokes(evaluation), *_masses(design), *_densities(design), *_wheels(design),
-            *_leaks(evaluation), *_ends(design)]  # fmt: skip
+            *_leaks(evaluation), *_ends(design),
+            *_feet(design), *_bench(design)]  # fmt: skip
+
+
+def _feet(design: Design) -> Iterator[str]:
+    """Say of feet that they damp as no foot does: a decimal point is in the wrong place."""
+    feet = None if design.mount is None else design.mount.feet
+    ratio = 0.0 if feet is None or feet.damping_ratio is None else float(feet.damping_ratio)
+    if ratio > DAMPED:
+        yield (f"The feet damp with {ratio:g} of what is critical (mount.feet.damping_ratio); rubber has some 0.05: "
+               "see the decimal point.")  # fmt: skip
+
+
+def _bench(design: Design) -> Iterator[str]:
+    """Say of wheels that they reach below the feet: there is the bench, unless they hang beside it."""
+    feet = None if design.mount is None else design.mount.feet
+    if feet is None or not feet.places:
+        return
+    below = max(-float(place[1]) for place in feet.places)
+    below += 0.0 if feet.rubber is None else float(feet.rubber.height)
+    for hand in HANDS:
+        for name, wheel in design.wheels(hand).items():
+            deep = 0.0 if wheel.diameter is None else float(wheel.diameter) / 2 - below
+            if deep > 0:
+                yield (f"The {hand} {name} reaches {said(deep, 'm', '.3g')} below the feet: let it hang beside the "
+                       "bench, or raise the feet.")  # fmt: skip
 
 
 def _ends(design: Design) -> Iterator[str]:

@@ -218,10 +218,10 @@ def _teeth(evaluation: Evaluation) -> Iterator[Formula]:
     tooth = evaluation.loaded_shafts.tooth
     assert tooth is not None
     pressed = given(
-        "F_t",
+        "F_v",
         np.broadcast_to(tooth.at(speed), crossing.shape)[place],
         "N",
-        "tooth force at the gears' pitch radius",
+        "the same tooth force, as the shafts vibrate under it",
     )
     angle = given("gamma", gears.pressure_angle, "rad", "pressure angle")
     yield Formula(

@@ -26,7 +26,10 @@ def _counting(evaluation: Evaluation) -> list[SpeedSwing]:
 def shaking(evaluation: Evaluation) -> list[Row]:
     """Return the row of shaking with the speed as it swings; none where it hardly does."""
     swings, key = _counting(evaluation), "shaking_force_uneven"
-    what, limit = "shaking force with the speed as it swings, peak", shaking_limit(evaluation.design)
+    what, limit = (
+        "shaking force with the speed as it swings, peak, where it does by 5 percent",
+        shaking_limit(evaluation.design),
+    )
     if not swings:
         return []
     if limit is None:

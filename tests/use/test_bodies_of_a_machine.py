@@ -6,10 +6,12 @@ Each starts from a shipped engine, which passes, and changes a line or two of it
 from dataclasses import replace
 from types import SimpleNamespace
 
+import numpy as np
 import pytest
 
 from designs.command.inputs import SHIPPED
 from designs.counsel.advised import judge
+from designs.counsel.free import free_choices
 from designs.evaluate import Evaluation
 from designs.reading import read
 from designs.verdict import clearances, cylinder, joined, verdict_of
@@ -313,8 +315,30 @@ def test_remarks_name_slips_and_say_what_was_read(tmp_path):
         ),
         (("mass: 6 g, cg: 18 mm", "mass: 600 g, cg: 18 mm"), "weighs more than the yoke"),
         (("diameter: 41.97 mm", "diameter: 41.5 mm"), "0.5 mm smaller than its bore of 42 mm, lets past"),
+        (("damping_ratio: 0.08", "damping_ratio: 8"), "damp with 8 of what is critical"),
+        (("diameter: 90 mm, thickness: 18 mm", "diameter: 96 mm, thickness: 18 mm"), "reaches 3 mm below the feet"),
     ):
         assert any(words in each for each in remarks(changed(tmp_path, "redesign", change))), words
+    needle = "needle: {shaft: 10 mm, outside: 14 mm, width: 10 mm}, seat_stiffness: 40 N/um}"
+    rolling = ("ball: {bore: 10 mm, outside: 26 mm, width: 8 mm}, clearance: CN, seat_stiffness: 40 N/um,\n"
+               "       fit: 5 um, seat_fit: 8 um, held_by: glue}")  # fmt: skip
+    held = remarks(changed(tmp_path, "redesign", (f"at: 0 mm, {rolling}", f"at: 0 mm, {needle}")))
+    assert not any("hold nothing along it" in each for each in held)  # the other bearing does
+    both = [(f"at: {at} mm, {rolling}", f"at: {at} mm, {needle}") for at in (0, 30)]
+    loose = remarks(changed(tmp_path, "redesign", *both))
+    assert any("right and the left shaft run in needles or bushes alone" in each for each in loose)
+
+
+def test_an_engine_lighter_than_what_moves_in_it_fails_and_no_plate_mends_it(tmp_path):
+    """What moves and turns weighs 2.24 kg, of which wheels make 1.8 (two discs of 90 by 18 mm in steel)."""
+    light = changed(tmp_path, "redesign", ("mass: 6.5 kg ", "mass: 2 kg "))
+    row = next(row for row in verdict_of(light) if row.key == "engine_mass")
+    wheels = 2 * np.pi / 4 * 0.09**2 * 0.018 * 7850
+    assert row.state == "FAIL"
+    assert -float(row.value) == pytest.approx(2.2375 - 2.0, abs=1e-3) and wheels == pytest.approx(1.798, abs=1e-3)
+    plates = {each.name: each for each in free_choices(light.design)}
+    assert "engine on a base plate" not in plates
+    assert "engine on a base plate" in {each.name for each in free_choices(changed(tmp_path, "redesign").design)}
 
 
 def test_a_thread_that_strips_before_its_screw_is_tight_fails(tmp_path):
