@@ -135,6 +135,16 @@ def test_a_class_that_may_be_too_tight_says_so():
     assert in_seat(SMALL) is None
 
 
+@pytest.mark.parametrize(("micrometre", "fits"), [(5, True), (38, True), (40, False)])
+def test_a_bush_is_pressed_in_as_tightly_as_s6_in_h7_and_no_tighter(micrometre: int, fits: bool) -> None:
+    """Of 14 mm s6 is 28 to 39 um above the nominal size, which H7 reaches (ISO 286-2, from memory)."""
+    bush = Bearing(at=0.0, bush=Bush(bore=10e-3, length=12e-3, outside=14e-3), seat_fit=-micrometre * UM)
+    value, limit = in_seat(bush).misfit
+    assert float(limit) == pytest.approx(39 * UM)
+    assert bool(value <= limit) is fits
+    assert in_seat(replace(bush, seat_fit="H7")) is None  # its own size has no class
+
+
 def test_a_step_under_a_bearing_counts_with_both_its_diameters():
     segments = (Segment(length=20e-3, diameter=8e-3), Segment(length=20e-3, diameter=10e-3))
     others = tuple(replace(SMALL, at=at) for at in (5e-3, 16.5e-3, 18e-3))

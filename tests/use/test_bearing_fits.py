@@ -42,6 +42,14 @@ def thick(design: Design, diameter) -> Design:
     return replace(design, shafts=replace(design.shafts, segments=segments))
 
 
+def test_a_bush_in_a_seat_of_a_class_is_asked_for_its_play_and_a_tight_one_does_not_creep() -> None:
+    bush = "bush: {bore: 6 mm, outside: 10 mm, length: 12 mm, play: 15 um}"
+    asked = rows_of(written(f"{bush}, seat_fit: H7"))["bearing_seat"]
+    assert "give as `seat_fit` the play as measured" in f"{asked.unlooked} {asked.advice}"
+    tight = rows_of(written(f"{bush}, seat_fit: -90 um"))["bearing_seat"]
+    assert tight.state == "FAIL" and "splits its seat" in tight.change and "creeps" not in tight.change
+
+
 @pytest.mark.parametrize("name", ["626", '"626"'])
 def test_a_designation_is_the_bearing_of_that_size(name):
     short, long = written(f"ball: {name}").shafts.bearings[0], written(LONG).shafts.bearings[0]
