@@ -65,7 +65,7 @@ def test_a_thicker_web_grows_away_from_the_weight_that_touches_it() -> None:
     web, pin = made.cranks.webs[0], made.cranks.throws["inner"].pin
     assert float(web.at) + float(web.thickness) / 2 == pytest.approx(-14e-3)
     assert float(pin.length) == pytest.approx(9e-3)
-    assert float(made.shafts.starts_at) == pytest.approx(float(web.at))
+    assert float(made.shafts.starts_at) == pytest.approx(float(web.at) - float(web.thickness) / 2)
     assert float(made.shafts.ends_at) == pytest.approx(float(built.shafts.ends_at))
     assert float(web.joint.length) == pytest.approx(10e-3)
     assert not level(built, "thickness of web 1", "12 mm").edits(built)
@@ -131,16 +131,16 @@ def test_a_thicker_plate_grows_away_from_what_turns_beside_it() -> None:
 
 
 def test_a_shaft_is_turned_thinner_where_a_web_would_keep_no_metal() -> None:
-    """12 mm beside a pin of 4 mm at 9 mm: (9 - 2) / (0.5 + 0.2) = 10 mm in the 3 mm of it that sit in the web."""
+    """12 mm beside a pin of 4 mm at 9 mm: (9 - 2) / (0.5 + 0.2) = 10 mm in the 6 mm of it that sit in the web."""
     made = changed(read_text(BUILT), "shafts with their bearings", "12 mm on 12 x 24 x 6 mm bearings")
     sizes = [(float(each.length), float(each.diameter)) for each in made.shafts.segments]
-    assert sizes == [pytest.approx((3e-3, 10e-3)), pytest.approx((56e-3, 12e-3))]
+    assert sizes == [pytest.approx((6e-3, 10e-3)), pytest.approx((56e-3, 12e-3))]
 
 
-@pytest.mark.parametrize(("rest", "long"), [(0.2, 3.2), (0.99, 3.99), (1.01, 3.0)])
+@pytest.mark.parametrize(("rest", "long"), [(0.2, 6.2), (0.99, 6.99), (1.01, 6.0)])
 def test_no_step_is_left_that_is_too_short_to_turn(rest: float, long: float) -> None:
     """Of a part that ends so far behind a web, what is shorter than a millimetre is turned with what is in the web."""
-    segments = (Segment(length=(3 + rest) * 1e-3, diameter=11e-3), Segment(length=56e-3, diameter=12e-3))
+    segments = (Segment(length=(6 + rest) * 1e-3, diameter=11e-3), Segment(length=56e-3, diameter=12e-3))
     built = read_text(BUILT)
     design = replace(built, shafts=replace(built.shafts, segments=segments))
     (edit,) = stepped.stepped(design)
@@ -201,7 +201,7 @@ def test_a_shaft_ends_before_the_other_ones_wheel() -> None:
     """A wheel of 17 mm begins at 31.5 mm, the shaft ends 2 mm short of it; at 28 mm the bearing would hang out."""
     assert not dial_or_none(read_text(BUILT), "end of the left shaft")
     out = read_text(
-        BUILT.replace("{on: right, at: 36.5 mm", "{on: right, at: 40 mm").replace("length: 59 mm", "length: 66 mm")
+        BUILT.replace("{on: right, at: 36.5 mm", "{on: right, at: 40 mm").replace("length: 62 mm", "length: 69 mm")
     )
     made = changed(out, "end of the left shaft", "before the flywheel")
     assert [edit.path for edit in level(out, "end of the left shaft", "before the flywheel").edits(out)] == [
@@ -281,7 +281,7 @@ def test_entries_below_a_whole_that_changed_are_said_with_it() -> None:
     steps = tuple(Step(dial(base.trial.design, name), level(base.trial.design, name, shown))
                   for name, shown in names.items())  # fmt: skip
     said = changed_entries(base.trial.design, steps)
-    assert said["shafts", "segments"] == "[{length: 3 mm, diameter: 10 mm}, {length: 75 mm, diameter: 12 mm}]"
+    assert said["shafts", "segments"] == "[{length: 6 mm, diameter: 10 mm}, {length: 75 mm, diameter: 12 mm}]"
     assert not any(keys[:2] == ("shafts", "segments") and len(keys) > 2 for keys in said)
 
 

@@ -274,10 +274,10 @@ def gone(*_) -> None:
 
 @pytest.mark.parametrize(
     ("short", "enough", "show", "ended"),
-    [("64.55 mm", "64.95 mm", mending._show, 0), ("2.5413386 in", "2.557087 in", gone, 1)],
+    [("64.55 mm", "65 mm", mending._show, 0), ("2.5413386 in", "2.559055 in", gone, 1)],
 )
 def test_mending_a_design_changes_its_own_entries(tmp_path: Path, monkeypatch, short, enough, show, ended) -> None:
-    """In the unit in which the file has them: 64.95 mm are 2.5570866 in. Though nobody reads what is shown."""
+    """In the unit in which the file has them: 65 mm are 2.5590551 in. Though nobody reads what is shown."""
     monkeypatch.setattr(mending, "_show", show)
     file = spoilt(
         tmp_path, (SHORT[0], f"length: {short}"), ("speed:\n", "may_change: [yokes.displacer.rod.length]\nspeed:\n")

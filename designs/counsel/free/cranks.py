@@ -325,9 +325,10 @@ def _grown(design: Design, place: int, more: float) -> Iterator[Edit]:
     shift = rounded(more / 2 - down, 1e-5)
     if shift:
         yield Edit(("cranks", "webs", str(place), "at"), rounded(at + shift, 1e-5))
-    if shift and np.isclose(at, float(shaft.starts_at), atol=1e-6) and shaft.left is None:
-        yield Edit(("shafts", "starts_at"), rounded(at + shift, 1e-5))
-        yield Edit(("shafts", "segments", "0", "length"), rounded(float(shaft.segments[0].length) - shift, 1e-5))
+    starts = float(shaft.starts_at)
+    if down and at - half - HAIR <= starts < at + half and shaft.left is None:
+        yield Edit(("shafts", "starts_at"), rounded(starts - down, 1e-5))
+        yield Edit(("shafts", "segments", "0", "length"), rounded(float(shaft.segments[0].length) + down, 1e-5))
     for name, throw in design.cranks.throws.items():
         if throw.pin is None or place not in webs_of(design, name):
             continue
