@@ -8,13 +8,12 @@ from balance.leak import widest_bore
 from balance.machine.carried import Piston
 from balance.machine.crank import Web
 from balance.machine.disc import disc_mass
-from balance.machine.machine import Machine
 from balance.machine.materials import Material
 from balance.machine.outline import Outline
 from balance.machine.yoke import Yoke
+from balance.masses import moving_mass
 from balance.outlines import corner_arrays
-from balance.quantities import Number
-from balance.turning import HANDS, turning_masses
+from balance.turning import HANDS
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.shown import said
@@ -24,23 +23,6 @@ HOLLOW = 0.02  # of its outline; a part that weighs less than so much of it in s
 STEEL = 7850.0
 DAMPED = 0.5  # of critical damping, which neither rubber nor springs reach (common practice, no source)
 SURE = 1.25  # what is given twice should agree within a quarter
-
-
-def moving_mass(machine: Machine) -> Number:
-    """Return the mass of yokes with all they carry, and of their rods, kg."""
-    rods = (yoke.rod for yoke in machine.yokes.values() if yoke.rod is not None)
-    both = sum(rod.mass + (rod.mass if rod.left is None else rod.left.mass) for rod in rods)
-    return sum(yoke.mass for yoke in machine.yokes.values()) + both
-
-
-def mass_left(design: Design) -> Number:
-    """Return by how much an engine, as it is said to weigh, is heavier than all that moves and turns in it, kg.
-
-    Counterweights that are sized are not among that.
-    """
-    assert design.mount is not None
-    turning = sum(each.mass for hand in HANDS for each in turning_masses(design, hand))
-    return design.mount.mass - (moving_mass(design) + turning)
 
 
 def remarks(evaluation: Evaluation) -> list[str]:

@@ -9,9 +9,9 @@ from balance.case.isolation import watched
 from balance.case.running import gas_power, unreal
 from balance.case.taken import missing
 from balance.case.vibration import Vibration, steady_roll
+from balance.masses import mass_left
 from balance.quantities import Scalar
 from designs.evaluate import Evaluation
-from designs.remarks import mass_left
 from designs.shown import number, said
 from designs.verdict.case_causes import why_it_lifts, why_it_vibrates
 from designs.verdict.row import Row, not_checked
@@ -36,9 +36,10 @@ def rows(evaluation: Evaluation) -> list[Row]:
 
 def _mass(evaluation: Evaluation) -> Row:
     """Of an engine that weighs less than what moves in it nothing can be said: a unit or a part is wrong."""
-    weights = evaluation.weights
+    mount, weights = evaluation.design.mount, evaluation.weights
+    assert mount is not None
     cut = 0.0 if weights is None or not evaluation.fitted else 2 * sum(each.shape.mass for each in weights.planes)
-    left = mass_left(evaluation.design) - cut
+    left = mass_left(evaluation.design, mount.mass) - cut
     return Row("engine_mass", MASS, left, 0.0, "kg", "at least",
                "mount.mass is that of all that stands on the feet: weigh it, and see the units")  # fmt: skip
 

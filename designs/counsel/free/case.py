@@ -9,11 +9,11 @@ import numpy as np
 from balance.machine.machine import STANDARD_GRAVITY
 from balance.machine.materials import MATERIALS
 from balance.machine.mount import Feet
+from balance.masses import mass_left
 from designs.changing.edit import Edit, rounded, text
 from designs.counsel.dial import Dial, Level, Work, fixed
 from designs.design import Design
 from designs.design.stock import Foot, Stock
-from designs.remarks import mass_left
 from designs.shown import said
 
 FEET = 4  # feet, where no places are given
@@ -148,7 +148,7 @@ def _base(design: Design, stock: Stock) -> Dial:
     now = float(mount.mass)
     x, z = UNSIZED if mount.size is None else (float(mount.size[0]), float(mount.size[2]))
     levels = []
-    said_wrong = float(mass_left(design)) < 0  # then a plate would only hide that
+    said_wrong = float(mass_left(design, now)) < 0  # then a plate would only hide that
     for thickness in () if said_wrong else map(float, stock.plates.get("steel", ())):
         mass = x * z * thickness * float(MATERIALS["steel"].density)
         if 0.1 * now <= mass <= (MOST - 1) * now:
