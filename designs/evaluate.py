@@ -43,7 +43,7 @@ from balance.weights.retention import Hold
 from designs.design import Design
 from shafts.bearing_duty import duties
 from shafts.bearings.kind import Duty
-from shafts.clearance.clearances import Bodies, Clearance
+from shafts.clearance.clearances import Bodies, Clearance, Shapes
 from shafts.crank import layout, supports
 from shafts.crank.vectors import Peak
 from shafts.gap.contact import first_contact
@@ -452,10 +452,14 @@ class Evaluation:
         return self._vibrating(load_shafts(self.machine, moved, forces, torques(self.machine, moved, forces)))
 
     @cached_property
+    def shapes(self) -> Shapes:
+        """All parts as rigid bodies, at every degree of the turn; for a single design."""
+        return Shapes(self.design, self._moved_by_degrees, self.weights if self.fitted else None)
+
+    @cached_property
     def bodies(self) -> Bodies:
         """All parts as bodies, and how near they come, at every degree of the turn; for a single design."""
-        weights = self.weights if self.fitted else None
-        return Bodies(self.design, self._moved_by_degrees, weights, lambda: self._every_degree)
+        return Bodies(self._every_degree, self.shapes)
 
     @cached_property
     def along_cylinder(self) -> AlongCylinder | None:

@@ -147,7 +147,7 @@ def _per_deviation(judge: Judge, near: list[_Near]) -> np.ndarray:
 
     def moved(number: int) -> list[float]:
         design = one(drawn, number)
-        parts = every_part(design, move(design, np.radians(degrees)), bodies.weights)
+        parts = every_part(design, move(design, np.radians(degrees)), bodies.shapes.weights)
         if len(parts) != len(bodies.parts):
             return [0.0] * len(near)
         return [rigid_distance(parts[first], parts[second], np.arange(len(near)) == at) - each.rigid

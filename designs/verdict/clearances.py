@@ -32,14 +32,15 @@ def rows(evaluation: Evaluation, asked: str = "") -> list[Row]:
 
 def deep_row(evaluation: Evaluation, key: str) -> Row | None:
     """Return the row of parts that stand deep in each other, without what they give way; None where none do."""
-    deepest = min((evaluation.bodies.deepest(group) for group, (its, _) in KEYS.items()
-                   if its == key and group in evaluation.bodies.pairs), default=np.inf)  # fmt: skip
+    shapes = evaluation.shapes
+    deepest = min((shapes.deepest(group) for group, (its, _) in KEYS.items() if its == key and group in shapes.pairs),
+                  default=np.inf)  # fmt: skip
     return None if deepest > -DEEP else Row(key, "", deepest, evaluation.design.limits.gap, "m", "at least")
 
 
 def _row(evaluation: Evaluation, group: str) -> Row | None:
     key, words = KEYS[group]
-    missing = "; ".join(each.words for each in evaluation.bodies.unlooked(group))
+    missing = "; ".join(each.words for each in evaluation.shapes.unlooked(group))
     unlooked = f"give the outlines of: {missing}" if missing else ""
     pairs = evaluation.bodies.tightest(group)
     if not pairs:

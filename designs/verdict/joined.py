@@ -57,7 +57,7 @@ def _row(key: str, what: str, joints: Iterable[Joint]) -> Row | None:
         return None
     unknown = "; ".join(dict.fromkeys(each.unknown for each in every if each.unknown))
     unlooked = f"give {unknown}" if unknown else ""
-    worst = max(every, key=lambda each: each.short)
+    worst = max(every, key=lambda each: round(each.short / HAIR) if np.isfinite(each.short) else each.short)
     words = f"{what} {worst.what}"
     if not np.isfinite(worst.short):
         return not_checked(key, words, unlooked)

@@ -132,22 +132,16 @@ class Moved(Displaced):
 
 
 @result
-class Bodies:
-    """All parts of a machine as bodies, and which of them could meet; for a single design.
+class Shapes:
+    """All parts of a machine as bodies, rigid, and which of them could meet; for a single design.
 
     engine : without the counterweights.   motion : at every degree of the turn.
-    weights : the counterweights that are fitted, or None.   loaded : works out the loads at every degree, if asked.
+    weights : the counterweights that are fitted, or None.
     """
 
     engine: Engine
     motion: Motion
-    weights: Weights | None
-    loaded: Callable[[], LoadedShafts]
-
-    @cached_property
-    def displaced(self) -> Displaced:
-        """All parts as they are moved by deflection and play."""
-        return Moved(self.loaded())
+    weights: Weights | None = None
 
     @cached_property
     def parts(self) -> list[Obstacle]:
@@ -174,6 +168,56 @@ class Bodies:
     def unlooked(self, group: str) -> list[Missing]:
         """Return the parts without a body that could meet one of a kind of pair."""
         return unlooked(self.parts, without_body(self.engine), group)
+
+    def near(self, group: str, taken: bool) -> list[tuple[Obstacle, Obstacle, np.ndarray]]:
+        """Return of one kind of pair those that may hold the nearest one, and the angles (mask) at which they may.
+
+        taken : whether of those with a part whose size is taken, or of all others.
+        """
+        if (group, taken) not in self._near:
+            pairs = [pair for pair in self.pairs[group] if bool(pair[0].taken or pair[1].taken) is taken]
+            self._near[group, taken] = _near(self.motion, self.engine, pairs)
+        return self._near[group, taken]
+
+    @cached_property
+    def _near(self) -> dict[tuple[str, bool], list[tuple[Obstacle, Obstacle, np.ndarray]]]:
+        return {}
+
+    def deepest(self, group: str) -> float:
+        """Return the least distance of two given parts of one kind of pair, rigid, m; positive may be too much.
+
+        Parts that overlap are all looked at: where they do by far, the loads, which take long, change little.
+        """
+        play = float(self.engine.fits.axial_play)
+        distances = (_or_along(_closest(one, other, mask)[1] - one.radius - other.radius, play, one, other)
+                     for one, other, mask in self.near(group, taken=False))  # fmt: skip
+        return min((float(np.min(each)) for each in distances), default=np.inf)
+
+
+@result
+class Bodies:
+    """The same as they give way, and how near they come; for a single design.
+
+    loaded : worked out at every degree of the turn.
+    """
+
+    loaded: LoadedShafts
+    shapes: Shapes
+
+    @cached_property
+    def displaced(self) -> Displaced:
+        """All parts as they are moved by deflection and play."""
+        return Moved(self.loaded)
+
+    @property
+    def parts(self) -> list[Obstacle]:
+        """Every part that has a body."""
+        return self.shapes.parts
+
+    @property
+    def pairs(self) -> dict[str, list[Pair]]:
+        """Every two parts that could meet, by kind of pair (see Shapes)."""
+        return self.shapes.pairs
 
     def clearance(self, one: Obstacle, other: Obstacle) -> Clearance:
         """Return the clearance between two parts, looked at all through the turn."""
@@ -202,8 +246,7 @@ class Bodies:
         What is taken is sought apart from what is given, since a clash of the one proves nothing about the other.
         """
         if group not in self._tightest:
-            taken = [pair for pair in self.pairs[group] if pair[0].taken or pair[1].taken]
-            wanted = [*self._near_given(group), *_near(self.motion, self.engine, taken)]
+            wanted = [*self.shapes.near(group, taken=False), *self.shapes.near(group, taken=True)]
             self._tightest[group] = sorted((_nearest(self.displaced, *each) for each in wanted), key=_least_distance)
         return self._tightest[group]
 
@@ -211,25 +254,9 @@ class Bodies:
     def _tightest(self) -> dict[str, list[Clearance]]:
         return {}
 
-    def deepest(self, group: str) -> float:
-        """Return the least distance of two given parts of one kind of pair, rigid, m; positive may be too much.
 
-        Parts that overlap are all looked at: where they do by far, the loads, which take long, change little.
-        """
-        play = float(self.engine.fits.axial_play)
-        distances = (_or_along(_closest(one, other, mask)[1] - one.radius - other.radius, play, one, other)
-                     for one, other, mask in self._near_given(group))  # fmt: skip
-        return min((float(np.min(each)) for each in distances), default=np.inf)
-
-    def _near_given(self, group: str) -> list[tuple[Obstacle, Obstacle, np.ndarray]]:
-        if group not in self._given:
-            given = [pair for pair in self.pairs[group] if not (pair[0].taken or pair[1].taken)]
-            self._given[group] = _near(self.motion, self.engine, given)
-        return self._given[group]
-
-    @cached_property
-    def _given(self) -> dict[str, list[tuple[Obstacle, Obstacle, np.ndarray]]]:
-        return {}
+def _least_distance(clearance: Clearance) -> float:
+    return float(np.min(clearance.distance))
 
 
 def every_part(engine: Engine, motion: Motion, weights: Weights | None) -> list[Obstacle]:
@@ -240,10 +267,6 @@ def every_part(engine: Engine, motion: Motion, weights: Weights | None) -> list[
     bare = {hand: _beside_throws(engine, shaft) for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True)}
     obstacles = [*bodies(engine, motion, bare), *seat_bodies(engine)]
     return obstacles if weights is None else obstacles + weight_parts(engine, weights, motion.theta)
-
-
-def _least_distance(clearance: Clearance) -> float:
-    return float(np.min(clearance.distance))
 
 
 def _near(motion: Motion, engine: Engine, pairs: Iterable[Pair]) -> list[tuple[Obstacle, Obstacle, np.ndarray]]:

@@ -37,7 +37,7 @@ def critical_load(length: Scalar, area: Scalar, inertia: Scalar, young: Scalar, 
     length : effective, m.   inertia : second moment, m^4.   proof : yield strength, Pa.
     """
     slender = np.square(length) * np.asarray(area) / inertia
-    euler = np.pi**2 * young / slender
+    euler = np.pi**2 * np.asarray(young) / np.where(slender > 0, slender, np.inf)  # of no length, Johnson's counts
     johnson = proof * (1 - proof * slender / (4 * np.pi**2 * np.asarray(young)))
     return area * np.where(slender > 2 * np.pi**2 * np.asarray(young) / proof, euler, johnson)
 

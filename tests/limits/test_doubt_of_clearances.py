@@ -46,7 +46,7 @@ def test_one_machine_stands_where_nineteen_of_twenty_are_no_nearer() -> None:
     apart = np.zeros((len(near), shares.shape[1]))
     for number in range(shares.shape[1]):
         design = one(drawn, number)
-        parts = every_part(design, move(design, crank_angles(ANGLES)), bodies.weights)
+        parts = every_part(design, move(design, crank_angles(ANGLES)), bodies.shapes.weights)
         for row, each in zip(apart, near, strict=True):
             places = [one_by_one._place(part, bodies.parts) for part in (each.pair.one, each.pair.other)]
             row[number] = rigid_distance(*(parts[place] for place in places), np.arange(ANGLES) == each.degree)

