@@ -23,8 +23,8 @@ from types import ModuleType
 
 __all__ = [
     "bodies", "case", "cycle", "cylinder", "doubt", "errors", "evidence", "flywheel", "gas", "joints", "leak",
-    "machine", "many", "masses", "members", "motion", "obstacles", "options", "outlines", "plates", "quality", "quantities",
-    "sensitivity", "shaking", "speed_swing", "stop", "torque", "turning", "values", "weights",
+    "machine", "many", "masses", "members", "motion", "obstacles", "options", "outlines", "plates", "quality",
+    "quantities", "sensitivity", "shaking", "speed_swing", "stop", "torque", "turning", "values", "weights",
 ]  # fmt: skip
 __version__ = "0.1.0"
 
