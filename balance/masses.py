@@ -2,7 +2,7 @@
 
 from balance.machine.machine import Machine
 from balance.quantities import Number, Scalar
-from balance.turning import HANDS, turning_masses
+from balance.turning import mass_on_shafts
 
 
 def moving_mass(machine: Machine) -> Number:
@@ -15,7 +15,6 @@ def moving_mass(machine: Machine) -> Number:
 def mass_left(machine: Machine, mass: Scalar) -> Number:
     """Return by how much a whole engine of some mass is heavier than all that moves and turns in it, kg, (options...).
 
-    Counterweights that are sized are not among that.
+    machine : as it runs, with its counterweights, if they are to count.
     """
-    turning = sum(each.mass for hand in HANDS for each in turning_masses(machine, hand))
-    return mass - (moving_mass(machine) + turning)
+    return mass - (moving_mass(machine) + mass_on_shafts(machine))

@@ -15,7 +15,7 @@ from balance.motion import Motion
 from balance.quality import largest_of_order
 from balance.quantities import Number, over_angle, result
 from balance.shaking import Shaking, couple_of
-from balance.turning import HANDS, turning_masses
+from balance.turning import HANDS, mass_on_shafts, turning_masses
 
 GRAM = 1e-3
 TENTH = 1e-4  # of a millimetre, in m
@@ -99,13 +99,12 @@ def turning_mass(machine: Machine) -> Number:
     Webs, gears, flywheels and fitted counterweights, and the crankpin ends of the rods (ISO 21940-11, on
     crankshaft drives; from memory). The bare shafts are left out, which makes the grade look a little worse.
     """
-    turning = sum(mass.mass for hand in HANDS for mass in turning_masses(machine, hand))
     ends: Number = 0.0
     for yoke in machine.yokes.values():
         if yoke.rod is not None:
             rods = (yoke.rod.masses_of(hand) for hand in HANDS)
             ends = ends + sum(rod.mass * (1 - np.asarray(rod.cg) / yoke.rod.length) for rod in rods)
-    return turning + ends
+    return mass_on_shafts(machine) + ends
 
 
 def residual_unbalance(shaking: Shaking) -> np.ndarray:

@@ -8,6 +8,13 @@ from balance.quantities import Number, Scalar, over_angle, result
 
 HANDS = {"right": 1.0, "left": -1.0}
 """The two sides; the sign turns a right-hand x into that of the side."""
+OTHER_SIDE = {"right": "left", "left": "right"}
+
+
+def mirrored_name(name: str) -> str:
+    """Return the name of the same part on the other side; of a part that is on neither, its own."""
+    hand, _, rest = name.partition(" ")
+    return f"{OTHER_SIDE[hand]} {rest}" if hand in OTHER_SIDE else name
 
 
 def on_bench(across: Scalar, along: Scalar, theta: np.ndarray, sign: float) -> tuple[np.ndarray, np.ndarray]:
@@ -74,3 +81,8 @@ def turning_masses(machine: Machine, hand: str) -> list[TurningMass]:
     for name, wheel in machine.wheels(hand).items():
         masses.append(TurningMass(wheel.z(hand), wheel.wheel_mass, name=name))
     return masses
+
+
+def mass_on_shafts(machine: Machine) -> Number:
+    """Return the mass of all that turns with both shafts, kg, (options...), counterweights only as far as fitted."""
+    return sum(each.mass for hand in HANDS for each in turning_masses(machine, hand))

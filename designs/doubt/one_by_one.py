@@ -4,7 +4,6 @@ Two are the corners in which the limits nearest to failing are at their worst. P
 machines of their own besides: what each unknown does to how far the two are apart says which way lies their worst.
 """
 
-import re
 from collections.abc import Collection
 from dataclasses import dataclass, replace
 
@@ -14,6 +13,7 @@ from scipy.special import ndtr, ndtri
 from balance.many import legal, one
 from balance.motion import move
 from balance.obstacles import ANGLES, Obstacle
+from balance.turning import mirrored_name
 from designs.doubt.judging import Judge, Judged, RowKey, placed
 from designs.doubt.scan import Scan
 from designs.doubt.unknowns import machines
@@ -25,11 +25,9 @@ from shafts.clearance.clearances import Clearance, every_part, rigid_distance
 
 CORNERS = 2  # machines for all of these limits
 OWN = 2  # machines more for the parts that come nearest each other
-MANYFOLD = 5.0  # times what parts give at the middle machine is as much as they are taken to give in any
+MANYFOLD = 5.0  # times their deflection in the middle machine is as much as parts are taken to have in any
 DEVIATIONS = 3.0  # from the middle, at most: laws of making are cut off there
 MOVES = 1e-9  # m; an unknown that moves two parts by less than a nanometre does not move them
-_OTHER = {"right": "left", "left": "right"}
-_SIDES = re.compile(r"\b(?:right|left)\b")
 NOTE = "looked at in the middle and in {} corner machines only, not in all draws"
 
 
@@ -85,16 +83,15 @@ class _Near:
     least: float
 
     @property
-    def gives(self) -> float:
-        """By how much they come nearer each other by giving way, m."""
+    def deflection(self) -> float:
+        """By how much deflection brings them nearer each other, m."""
         return max(0.0, self.rigid - self.least)
 
     @property
     def as_mirrored(self) -> frozenset[str]:
         """The names of both parts, the same for their mirror images."""
         names = sorted((self.pair.one.name, self.pair.other.name))
-        swapped = sorted(_SIDES.sub(lambda hand: _OTHER[hand[0]], name) for name in names)
-        return frozenset(min(names, swapped))
+        return frozenset(min(names, sorted(map(mirrored_name, names))))
 
 
 def _near(judge: Judge, keys: Collection[str]) -> list[_Near]:
@@ -123,7 +120,7 @@ def _own(judge: Judge, near: list[_Near], elsewhere: np.ndarray, sure: float) ->
         return []
     slopes, beyond = _per_deviation(judge, near), min(float(ndtri(sure)), DEVIATIONS)
     sizes = np.linalg.norm(slopes, axis=1)
-    left = [each.least - MANYFOLD * each.gives - beyond * size for each, size in zip(near, sizes, strict=True)]
+    left = [each.least - MANYFOLD * each.deflection - beyond * size for each, size in zip(near, sizes, strict=True)]
     own = []
     for number in np.argsort(left, kind="stable")[:OWN]:
         if left[number] < float(judge.middle.design.limits.gap):
@@ -138,17 +135,17 @@ def _per_deviation(judge: Judge, near: list[_Near]) -> np.ndarray:
 
     Rigid and without play, at the crank angle at which they come nearest; nothing where no machine is made of that.
     """
-    count, bodies = len(judge.unknowns), judge.middle.bodies
+    count, shapes = len(judge.unknowns), judge.middle.shapes
     shares = np.full((count, count), 0.5)
     np.fill_diagonal(shares, ndtr(1.0))
     drawn = machines(judge.middle.design, judge.unknowns, shares)
-    places = [(_place(each.pair.one, bodies.parts), _place(each.pair.other, bodies.parts)) for each in near]
+    places = [(_place(each.pair.one, shapes.parts), _place(each.pair.other, shapes.parts)) for each in near]
     degrees = np.array([each.degree for each in near])
 
     def moved(number: int) -> list[float]:
         design = one(drawn, number)
-        parts = every_part(design, move(design, np.radians(degrees)), bodies.shapes.weights)
-        if len(parts) != len(bodies.parts):
+        parts = every_part(design, move(design, np.radians(degrees)), shapes.weights)
+        if len(parts) != len(shapes.parts):
             return [0.0] * len(near)
         return [rigid_distance(parts[first], parts[second], np.arange(len(near)) == at) - each.rigid
                 for at, ((first, second), each) in enumerate(zip(places, near, strict=True))]  # fmt: skip

@@ -9,6 +9,7 @@ import numpy as np
 
 from balance.obstacles import Obstacle
 from balance.outlines import ranges_meet
+from balance.turning import HANDS, mirrored_name
 from designs.evaluate import Evaluation
 from designs.pages.misfits import misfits
 from designs.shown import RPM, said
@@ -20,7 +21,6 @@ from designs.verdict.row import Row
 GROUPS = {key: group for group, (key, _) in KEYS.items()}
 NAMED = (*GROUPS, "axial_room", "counterweight_own")
 """Rows that name both parts."""
-OTHER_SIDE = {"right": "left", "left": "right"}
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,7 +87,7 @@ def _how(row: Row) -> str:
 
 
 def _given(evaluation: Evaluation) -> list[Obstacle]:
-    return [part for part in evaluation.bodies.parts if not part.taken]
+    return [part for part in evaluation.shapes.parts if not part.taken]
 
 
 def _parts(evaluation: Evaluation, row: Row) -> tuple[Obstacle, ...]:
@@ -95,14 +95,12 @@ def _parts(evaluation: Evaluation, row: Row) -> tuple[Obstacle, ...]:
     if row.key == "gap":
         pair = next((each for each in evaluation.pairs if f"{each.upper} and {each.lower}" in row.what), None)
         names = () if pair is None else (pair.upper, pair.lower)
-        return tuple(part for part in evaluation.bodies.parts if part.kind == "yoke" and part.follows[1] in names)
+        return tuple(part for part in evaluation.shapes.parts if part.kind == "yoke" and part.follows[1] in names)
     given = _given(evaluation)
     if row.key in NAMED:
         return tuple(part for part in given if _is_named(part, row))
     if row.key == "bearing_rings":
-        pairs = product(
-            *([each for each in given if each.kind == "bearing" and each.hand == hand] for hand in OTHER_SIDE)
-        )
+        pairs = product(*([each for each in given if each.kind == "bearing" and each.hand == hand] for hand in HANDS))
         return tuple(dict.fromkeys(part for pair in pairs if _side_by_side(*pair) for part in pair))
     carried = [part for part in given if part.kind == "carried"]
     if row.key == "displacer_to_piston":
@@ -137,14 +135,13 @@ def _twins(evaluation: Evaluation, name: str) -> list[str]:
     """Return the name of the same part on the other side, of walls that of every one."""
     if name in evaluation.machine.walls:
         return list(evaluation.machine.walls)
-    hand, _, rest = name.partition(" ")
-    return [f"{OTHER_SIDE[hand]} {rest}" if hand in OTHER_SIDE else name]
+    return [mirrored_name(name)]
 
 
 def _too_near(evaluation: Evaluation, row: Row, names: frozenset[str]) -> bool:
     """Return whether two parts fall short of a row's limit, as the row itself looks at them."""
     if row.key in GROUPS:
-        pairs = evaluation.bodies.pairs[GROUPS[row.key]]
+        pairs = evaluation.shapes.pairs[GROUPS[row.key]]
         wanted = (pair for pair in pairs if {each.name for each in pair} == names and not any(p.taken for p in pair))
         values = [float(least_of(evaluation, evaluation.bodies.clearance(*pair))[0]) for pair in wanted]
     elif row.key == "axial_room":

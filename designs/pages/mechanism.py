@@ -115,7 +115,7 @@ def shared_range(evaluation: Evaluation) -> tuple[float, float] | None:
 
 
 def _named(evaluation: Evaluation) -> str:
-    kinds = dict.fromkeys(part.kind for part in evaluation.bodies.parts)
+    kinds = dict.fromkeys(part.kind for part in evaluation.shapes.parts)
     said = {"carried": "what the yokes carry", "wheel": "flywheel", "pin": "crankpins", "case": "case"}
     return ", ".join(said.get(kind, kind if kind == "cylinder" else f"{kind}s") for kind in kinds)
 
@@ -131,7 +131,7 @@ def _notes(evaluation: Evaluation) -> tuple[str, ...]:
         found.append(f"webs whose width is not given are drawn {said(_web_width(machine) / MM, 'm', 'g')} wide")
     found += [
         f"{part.name} is drawn in a usual size: {part.taken} is not given"
-        for part in evaluation.bodies.parts
+        for part in evaluation.shapes.parts
         if part.taken and part.kind in ("wheel", "gear", "carried")
     ]
     found += [f"not drawn, as its size is not given: {each.words}" for each in without_body(machine)]
@@ -148,7 +148,7 @@ def _box(evaluation: Evaluation) -> tuple[float, float, float, float]:
     if evaluation.weights is not None:
         reach = max(reach, *(float(each.shape.edge.reach) for each in evaluation.weights.planes))
     x, y = [half + reach], [reach, -reach]
-    for part in evaluation.bodies.parts:
+    for part in evaluation.shapes.parts:
         bounds, beyond = part.hull
         x.append(float(np.max(np.abs(bounds[..., [0, 2]]))) + beyond)
         y += [float(np.max(bounds[..., 3])) + beyond, float(np.min(bounds[..., 1])) - beyond]
@@ -185,11 +185,11 @@ def _still(evaluation: Evaluation, box: tuple[float, float, float, float]) -> st
     half = float(machine.cranks.centre_distance) / 2 * MM
     found = [f'<path class="centre" d="M{box[0]:.2f},0H{box[0] + box[2]:.2f}M0,{box[1]:.2f}V{box[1] + box[3]:.2f}"/>']
     found += [_outline(wall, "wall") for wall in machine.walls.values()]
-    found += [_body(part, 0.0) for part in evaluation.bodies.parts if part.kind == "cylinder"]
+    found += [_body(part, 0.0) for part in evaluation.shapes.parts if part.kind == "cylinder"]
     found += [
         f'<circle class="{part.kind}" cx="{part.circle[0] * MM:.2f}" cy="0" r="{part.circle[2] * MM:.2f}">'
         f"<title>{escape(part.name)}</title></circle>"
-        for part in evaluation.bodies.parts
+        for part in evaluation.shapes.parts
         if part.kind in SEEN_THROUGH and part.circle is not None
     ]
     if machine.cranks.gears is not None:
@@ -298,7 +298,7 @@ def _rods(evaluation: Evaluation, name: str, place: int) -> str:
 
 def _yoke(evaluation: Evaluation, name: str, place: int, box: tuple[float, float, float, float]) -> str:
     yoke, height = evaluation.machine.yokes[name], evaluation.motion.yokes[name].height[place]
-    own = [part for part in evaluation.bodies.parts if part.follows == ("yoke", name) and part.kind != "yoke"]
+    own = [part for part in evaluation.shapes.parts if part.follows == ("yoke", name) and part.kind != "yoke"]
     inside = [_body(part, float(_heights(evaluation)[name])) for part in own] or [_stem(yoke, box[3])]
     half = float(evaluation.machine.cranks.centre_distance) / 2 * MM
     span = float(yoke.half_span) * MM if yoke.rod is not None else half

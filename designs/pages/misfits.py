@@ -49,7 +49,7 @@ def _of_bearings(evaluation: Evaluation, fits: dict[str, Fit], where: str, with_
         bearings = _named(evaluation, *names)
         shafts = [
             part
-            for part, bearing in product(evaluation.bodies.parts, bearings if with_shaft else ())
+            for part, bearing in product(evaluation.shapes.parts, bearings if with_shaft else ())
             if part.kind == "shaft" and part.hand == bearing.hand and ranges_meet(part.z, bearing.z, 0.0)
         ]
         every = " and ".join([", ".join(names[:-1])] * (len(names) > 1) + names[-1:])
@@ -89,14 +89,14 @@ def _too_wide(what: str, short: float) -> str:
 def _in_mesh(evaluation: Evaluation) -> Iterator[Misfit]:
     for joint in tooth_joints(evaluation.machine):
         if joint.short > 0 and joint.what == "backlash above what binds":
-            gears = tuple(part for part in evaluation.bodies.parts if part.kind == "gear")
+            gears = tuple(part for part in evaluation.shapes.parts if part.kind == "gear")
             yield f"the gears bind: {said(joint.short, 'm', '.3g')} of backlash are missing", gears
 
 
 def _named(evaluation: Evaluation, *names: str) -> tuple[Obstacle, ...]:
-    return tuple(part for part in evaluation.bodies.parts if part.name in names)
+    return tuple(part for part in evaluation.shapes.parts if part.name in names)
 
 
 def _carried(evaluation: Evaluation, yoke: str) -> tuple[Obstacle, ...]:
     """Return what a yoke carries, as a body."""
-    return tuple(part for part in evaluation.bodies.parts if part.kind == "carried" and part.follows[1] == yoke)
+    return tuple(part for part in evaluation.shapes.parts if part.kind == "carried" and part.follows[1] == yoke)

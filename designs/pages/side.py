@@ -49,7 +49,7 @@ def side_parts(evaluation: Evaluation, theta: np.ndarray) -> list[SidePart]:
 
     theta : crank angles at which the parts are to stand, rad.
     """
-    parts = sorted(evaluation.bodies.parts, key=lambda part: BEHIND.index(part.kind))
+    parts = sorted(evaluation.shapes.parts, key=lambda part: BEHIND.index(part.kind))
     own = [_seen(part, theta) for part in parts if part.hand != "left"]
     known = {(part.kind, part.z) for part in own}
     besides = [_seen(part, theta, True) for part in parts if part.hand == "left" and part.kind in ("wheel", "bearing")]

@@ -31,7 +31,7 @@ def tables(evaluation: Evaluation) -> list[Table]:
     )
     if missing:
         note += f" Without a body, and so not looked at: {missing}."
-    taken = dict.fromkeys(part.taken for part in evaluation.bodies.parts if part.taken)
+    taken = dict.fromkeys(part.taken for part in evaluation.shapes.parts if part.taken)
     if taken:
         note += f" A usual size is taken, not given, for want of: {'; '.join(taken)}."
     if not pairs:

@@ -17,7 +17,7 @@ KEYS = {
 }
 """Key and words of each kind of pair."""
 EVERY_KEY = tuple(key for key, _ in KEYS.values())
-DEEP = 2e-3  # m; parts that stand so deep in each other do so whatever they give way, which is less than a millimetre
+DEEP = 2e-3  # m; parts that stand so deep in each other do so with any deflection, which is less than a millimetre
 
 
 def rows(evaluation: Evaluation, asked: str = "") -> list[Row]:
@@ -25,13 +25,13 @@ def rows(evaluation: Evaluation, asked: str = "") -> list[Row]:
 
     asked : the key of the only row that anybody wants, if that is so.
     """
-    groups = [group for group, (key, _) in KEYS.items() if asked in ("", key) and group in evaluation.bodies.pairs]
+    groups = [group for group, (key, _) in KEYS.items() if asked in ("", key) and group in evaluation.shapes.pairs]
     judged = [_row(evaluation, group) for group in groups]
     return [row for row in judged if row is not None]
 
 
 def deep_row(evaluation: Evaluation, key: str) -> Row | None:
-    """Return the row of parts that stand deep in each other, without what they give way; None where none do."""
+    """Return the row of parts that stand deep in each other, without their deflection; None where none do."""
     shapes = evaluation.shapes
     deepest = min((shapes.deepest(group) for group, (its, _) in KEYS.items() if its == key and group in shapes.pairs),
                   default=np.inf)  # fmt: skip

@@ -36,10 +36,9 @@ def rows(evaluation: Evaluation) -> list[Row]:
 
 def _mass(evaluation: Evaluation) -> Row:
     """Of an engine that weighs less than what moves in it nothing can be said: a unit or a part is wrong."""
-    mount, weights = evaluation.design.mount, evaluation.weights
+    mount = evaluation.design.mount
     assert mount is not None
-    cut = 0.0 if weights is None or not evaluation.fitted else 2 * sum(each.shape.mass for each in weights.planes)
-    left = mass_left(evaluation.design, mount.mass) - cut
+    left = mass_left(evaluation.machine, mount.mass)
     return Row("engine_mass", MASS, left, 0.0, "kg", "at least",
                "mount.mass is that of all that stands on the feet: weigh it, and see the units")  # fmt: skip
 

@@ -196,7 +196,7 @@ class Shapes:
 
 @result
 class Bodies:
-    """The same as they give way, and how near they come; for a single design.
+    """The same under load, and how near they come; for a single design.
 
     loaded : worked out at every degree of the turn.
     """
@@ -209,16 +209,6 @@ class Bodies:
         """All parts as they are moved by deflection and play."""
         return Moved(self.loaded)
 
-    @property
-    def parts(self) -> list[Obstacle]:
-        """Every part that has a body."""
-        return self.shapes.parts
-
-    @property
-    def pairs(self) -> dict[str, list[Pair]]:
-        """Every two parts that could meet, by kind of pair (see Shapes)."""
-        return self.shapes.pairs
-
     def clearance(self, one: Obstacle, other: Obstacle) -> Clearance:
         """Return the clearance between two parts, looked at all through the turn."""
         return _nearest(self.displaced, one, other, np.ones(ANGLES, dtype=bool))
@@ -226,12 +216,12 @@ class Bodies:
     @cached_property
     def all(self) -> list[Clearance]:
         """Every pair of parts that could meet, least nominal distance first."""
-        clearances = [self.clearance(*pair) for pairs in self.pairs.values() for pair in pairs]
+        clearances = [self.clearance(*pair) for pairs in self.shapes.pairs.values() for pair in pairs]
         return sorted(clearances, key=lambda each: float(np.min(each.distance)))
 
     def nearest(self, count: int) -> list[Clearance]:
         """Return so many pairs, those that `all` has first; boxes around the parts tell that the rest are farther."""
-        pairs = [pair for each in self.pairs.values() for pair in each]
+        pairs = [pair for each in self.shapes.pairs.values() for pair in each]
         ranked: list[tuple[float, int, Clearance]] = []
         for separation, place in sorted((_box_distance(*pair), place) for place, pair in enumerate(pairs)):
             if len(ranked) >= count and separation > ranked[count - 1][0] + ROUNDING:

@@ -42,7 +42,7 @@ def stock() -> Counterweights:
 
 def nearest_of(evaluation) -> list[Clearance]:
     """Return what the quick look kept of every kind of pair, the nearest first."""
-    found = [pair for group in evaluation.bodies.pairs for pair in evaluation.bodies.tightest(group)]
+    found = [pair for group in evaluation.shapes.pairs for pair in evaluation.bodies.tightest(group)]
     return sorted(found, key=lambda each: float(np.min(each.distance)))
 
 
@@ -65,7 +65,7 @@ def test_of_parts_that_overlap_the_quick_look_keeps_the_deepest(lower):
         design.cylinder, starts_at=design.cylinder.starts_at - lower, length=design.cylinder.length + lower
     )
     evaluation = evaluate_finely(replace(design, cylinder=cylinder))
-    for group, pairs in evaluation.bodies.pairs.items():
+    for group, pairs in evaluation.shapes.pairs.items():
         deepest = min(float(np.min(evaluation.bodies.clearance(*pair).distance)) for pair in pairs)
         kept = [float(np.min(each.distance)) for each in evaluation.bodies.tightest(group)]
         names = {evaluation.bodies.clearance(*pair).names for pair in pairs
@@ -176,8 +176,8 @@ def stem_and_floor(up: float, ends_at: float | None = None) -> Clearance:
     low, high = floor.z
     raised = replace(floor, offset=(floor.offset[0], floor.offset[1] + up), z=(low, ends_at or high))
     bodies = evaluate_finely(replace(design, walls={**design.walls, "floor": raised})).bodies
-    stem = next(part for part in bodies.parts if part.kind == "stem")
-    return bodies.clearance(stem, next(part for part in bodies.parts if part.name == "floor"))
+    stem = next(part for part in bodies.shapes.parts if part.kind == "stem")
+    return bodies.clearance(stem, next(part for part in bodies.shapes.parts if part.name == "floor"))
 
 
 def test_what_runs_into_a_floor_is_told_by_how_deep():
@@ -210,7 +210,7 @@ def test_a_round_part_comes_out_along_the_shafts_too():
     design = read(SHIPPED / "redesign.yaml")
     for at, depth in ((48.5e-3, 0.5e-3), (20e-3, None)):
         bodies = evaluate_finely(replace(design, flywheel=replace(design.flywheel, at=at))).bodies
-        pair = bodies.clearance(*(next(part for part in bodies.parts if part.name == name)
+        pair = bodies.clearance(*(next(part for part in bodies.shapes.parts if part.name == name)
                                   for name in ("right flywheel", "floor")))  # fmt: skip
         play = float(pair.displaced.loaded.engine.fits.axial_play)
         expected = 11e-3 if depth is None else depth + play
@@ -360,7 +360,7 @@ def test_yokes_shift_against_each_other_as_their_own_budget_says(evaluation):
 
     And how each leans along the shafts, at the end of what both share that closes the gap.
     """
-    parts = {part.follows[1]: part for part in evaluation.bodies.parts if part.kind == "yoke"}
+    parts = {part.follows[1]: part for part in evaluation.shapes.parts if part.kind == "yoke"}
     for pair in yoke_pairs(evaluation.clearances[0].displaced.loaded):
         x, moves, play = pair.facing.x, Displaced(pair.loaded), evaluation.design.fits.axial_play
         lows, highs = zip(*(parts[name].z for name in (pair.upper, pair.lower)), strict=True)
@@ -446,11 +446,11 @@ def test_webs_are_looked_at_but_for_what_they_are_faced_to_run_beside(redesign):
 def test_webs_without_a_given_size_are_taken_and_asked_for(redesign):
     design = redesign.design
     bare = tuple(replace(web, width=None) for web in design.cranks.webs)
-    found = evaluate_finely(replace(design, cranks=replace(design.cranks, webs=bare))).bodies.parts
+    found = evaluate_finely(replace(design, cranks=replace(design.cranks, webs=bare))).shapes.parts
     assert {part.taken for part in found if part.kind == "web"} == {
         f"cranks.webs.{place}.width and .thickness" for place in range(2)
     }
-    assert not any(part.taken for part in evaluate_finely(design).bodies.parts)
+    assert not any(part.taken for part in evaluate_finely(design).shapes.parts)
 
 
 @pytest.mark.parametrize(
@@ -495,7 +495,7 @@ def test_a_weight_goes_round_as_far_out_as_it_reaches():
 
 
 def test_parts_deep_in_each_other_need_no_loads(monkeypatch):
-    """A cylinder 20 mm lower is in the yoke below it; by how far is what the row says, but for what the parts give."""
+    """A cylinder 20 mm lower is in the yoke below it; by how far is what the row says, but for deflection."""
     design = read(SHIPPED / "rhombic.yaml")
     low = replace(design, cylinder=replace(design.cylinder, starts_at=design.cylinder.starts_at - 20e-3))
     (row,) = clearances.rows(evaluate_finely(low), "clearance_carried")

@@ -31,7 +31,7 @@ def near_parts(name: str, limit: float | None = None):
     evaluation = evaluate_finely(design)
     found = Judge(evaluation, unknowns_of(design), judge(evaluation))
     return found, one_by_one._near(
-        found, {key for group, (key, _) in clearances.KEYS.items() if group in found.middle.bodies.pairs}
+        found, {key for group, (key, _) in clearances.KEYS.items() if group in found.middle.shapes.pairs}
     )
 
 
@@ -48,7 +48,7 @@ def test_one_machine_stands_where_nineteen_of_twenty_are_no_nearer() -> None:
         design = one(drawn, number)
         parts = every_part(design, move(design, crank_angles(ANGLES)), bodies.shapes.weights)
         for row, each in zip(apart, near, strict=True):
-            places = [one_by_one._place(part, bodies.parts) for part in (each.pair.one, each.pair.other)]
+            places = [one_by_one._place(part, bodies.shapes.parts) for part in (each.pair.one, each.pair.other)]
             row[number] = rigid_distance(*(parts[place] for place in places), np.arange(ANGLES) == each.degree)
     for number, each in enumerate(near):
         at_random, here = apart[number, len(near) :], apart[number, number]

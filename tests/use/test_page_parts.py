@@ -173,7 +173,7 @@ def test_a_stem_in_a_hole_too_narrow_is_marked_with_the_yoke():
 
 
 def test_rods_and_webs_are_marked_where_they_stand(as_built):
-    bodies = {part.name: part for part in as_built.bodies.parts}
+    bodies = {part.name: part for part in as_built.shapes.parts}
     for place in (0, 70):
         clash = clashes.Clash((bodies["right rod of displacer"], bodies["left web 2"]), "they meet")
         front = ElementTree.fromstring(f"<svg>{mechanism.drawing(as_built, 1, place, [clash]).svg}</svg>")
@@ -246,7 +246,7 @@ def test_what_nobody_looked_at_has_no_bar_and_says_what_to_give():
 
 def test_the_whole_machine_is_drawn_in_both_views(as_built):
     drawn = mechanism.drawing(as_built)
-    kinds = {part.kind for part in as_built.bodies.parts} - {"case"}
+    kinds = {part.kind for part in as_built.shapes.parts} - {"case"}
     for kind in kinds:
         assert f'class="{kind}' in drawn.svg or f"{kind} " in drawn.svg, kind
         assert f'class="{kind}' in drawn.side, kind
