@@ -3,6 +3,7 @@
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from designs.counsel.free import free_choices
@@ -244,9 +245,11 @@ def test_flywheels_are_thicker_or_discs_that_clear_the_other_shaft(found) -> Non
                for factor in (1.1, 1.25, 1.35, 1.5, 1.75, 2.0, 2.5, 3.0, 4.0)}  # fmt: skip
     # They grow away from the bearings, from 43 mm on, and the second stands 2 mm behind the first.
     more = {name: each["flywheel.thickness"].expected - 18e-3 for name, each in thicker.items()}
+    disc = np.pi / 4 * 90e-3**2 * STEEL  # kg for each metre of thickness
     for name, each in more.items():
         thicker[name] |= {"flywheel.at": pytest.approx(52e-3 + each / 2, abs=2e-4),
-                          "flywheel.left_at": pytest.approx(72e-3 + 1.5 * each, abs=2e-4)}  # fmt: skip
+                          "flywheel.left_at": pytest.approx(72e-3 + 1.5 * each, abs=2e-4),
+                          "mount.mass": pytest.approx(6.5 + 2 * each * disc, abs=0.0051)}  # fmt: skip
     assert {name: wheel[name] for name in thicker} == thicker
     assert [each for each in wheel if each not in thicker] == ["steel disc 90 mm x 20 mm"]
     disc = wheel["steel disc 90 mm x 20 mm"]["flywheel"]
@@ -258,7 +261,7 @@ def test_flywheels_are_thicker_or_discs_that_clear_the_other_shaft(found) -> Non
     )
     text = changed(("diameter: 90 mm, thickness: 18 mm, material: steel", "inertia: 5e-4 kg m^2, mass: 0.4 kg"))
     given = of(text, "flywheel")["1.5 times as thick"]
-    assert given == pytest.approx({"flywheel.inertia": 7.5e-4, "flywheel.mass": 0.6})
+    assert given == pytest.approx({"flywheel.inertia": 7.5e-4, "flywheel.mass": 0.6, "mount.mass": 6.5 + 2 * 0.2})
 
 
 def test_a_base_plate_is_no_fitting_and_no_anchor(found) -> None:
@@ -313,3 +316,50 @@ def test_what_is_kept_or_may_not_change_is_offered_no_value() -> None:
     names = {dial.name for dial in free_choices(only, ["yokes.piston"])}
     assert {each for each in names if "flywheel" not in each} == {"displacer rods", "bar of the displacer rods"}
     assert "flywheel" in names
+
+
+BUILT = (Path(__file__).parents[2] / "designs" / "as-built.yaml").read_text("utf-8")
+RIM = np.pi / 4 * (86**2 - 56**2) * 17 * MM**3 * STEEL  # kg, the wheel as built: 0.447
+
+
+def masses(text: str, name: str) -> dict[str, float | None]:
+    """Return of each value of a choice the mass of the engine that it makes, kg; None where that stays."""
+    return {shown: entries.get("mount.mass") for shown, entries in of(text, name).items()}
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "more"),
+    [
+        ("flywheel", "1.5 times as thick", 0.5 * RIM),
+        ("flywheel on longer shafts", "2 times as thick", RIM),
+        ("flywheel", "steel disc 80 mm x 20 mm", np.pi / 4 * 80**2 * 20 * MM**3 * STEEL - RIM),
+        ("larger flywheel", "90 mm", RIM * (90**2 - 86**2) / (86**2 - 56**2)),
+        ("two flywheels on longer shafts", "both, one behind the other", RIM),
+        ("two flywheels in the place of one", "both, each 7.5 mm thick", RIM * (2 * 7.5 / 17 - 1)),
+    ],
+)
+def test_the_mass_of_the_engine_goes_along_with_its_wheels(name: str, value: str, more: float) -> None:
+    assert masses(BUILT, name)[value] == pytest.approx(3.2 + more, abs=0.0051)
+
+
+def test_the_mass_of_the_engine_stays_where_its_wheels_weigh_what_they_did() -> None:
+    """A wheel that only moves; one of which inertia alone is told; an engine of which no mass is."""
+    assert set(masses(BUILT, "flywheel up along its shaft").values()) == {None}
+    rim = "diameter: 86 mm, inside: 56 mm, thickness: 17 mm, material: steel"
+    weightless = BUILT.replace(rim, "inertia: 5 kg cm^2")
+    assert set(masses(weightless, "flywheel").values()) >= {None}
+    assert masses(weightless, "flywheel")["1.5 times as thick"] is None
+    unweighed = BUILT.replace("mount: {mass: 3.2 kg, feet: {stiffness: 60 N/mm, damping_ratio: 0.05}}\n", "")
+    assert set(masses(unweighed, "flywheel").values()) == {None}
+
+
+def test_a_plate_under_the_case_and_a_heavier_wheel_both_count_in_the_mass_of_the_engine() -> None:
+    design = read_text(BUILT)
+    dials = {each.name: each for each in free_choices(design)}
+    thicker = next(each for each in dials["flywheel"].levels if each.shown == "2 times as thick")
+    plate = dials["engine on a base plate"].levels[0]
+    for first, then in ((thicker, plate), (plate, thicker)):
+        one = float(first.of(design).mount.mass) - 3.2
+        both = float(then.of(first.of(design)).mount.mass) - 3.2
+        assert both - one == pytest.approx(float(then.of(design).mount.mass) - 3.2, abs=0.011)
+        assert both > one > 0.3
