@@ -20,6 +20,8 @@ from designs.verdict.row import Row
 from shafts.engine import Engine
 from shafts.shaft import Bearing, Shaft, Shafts
 
+HARDLY = 0.02  # of what is missed: what shafts change less than that they do not help
+
 
 @dataclass(frozen=True)
 class Choice:
@@ -151,16 +153,16 @@ def _try(design: Design, choice: Choice) -> Tried:
 
 
 def _fixed(verdicts: list[list[Row]]) -> tuple[str, ...]:
-    """Return the keys that fail in every verdict with one and the same value: what was varied does not touch them."""
+    """Return the keys that fail alike in every verdict: what was varied hardly changes how much is missed."""
     if len(verdicts) < 2:
         return ()
-    values: dict[str, list[float]] = {}
+    missed: dict[str, list[float]] = {}
     for rows in verdicts:
-        failing = {row.key: float(np.ravel(row.value)[0]) for row in rows if fails(row) and row.value is not None}
-        for key, value in failing.items():
-            values.setdefault(key, []).append(value)
-    whole = {key: known for key, known in values.items() if len(known) == len(verdicts)}
-    return tuple(key for key, known in whole.items() if np.ptp(known) <= 1e-9 * abs(known[0]))
+        for row in rows:
+            if fails(row) and row.value is not None and row.limit is not None:
+                missed.setdefault(row.key, []).append(float(np.ravel(row.value - row.limit)[0]))
+    whole = {key: each for key, each in missed.items() if len(each) == len(verdicts)}
+    return tuple(key for key, each in whole.items() if np.ptp(each) <= HARDLY * np.min(np.abs(each)))
 
 
 def resized(design: Design, choice: Choice) -> Design:

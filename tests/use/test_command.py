@@ -6,6 +6,7 @@ import subprocess
 import sys
 from functools import cache
 from pathlib import Path
+from unittest.mock import MagicMock
 
 import pytest
 import yaml
@@ -13,6 +14,7 @@ from click.testing import CliRunner, Result
 
 from designs.command import SUBCOMMANDS, check, group, halves
 from designs.command.inputs import SHIPPED
+from designs.counsel import advised
 from designs.counsel.advised import judge
 from designs.design import Design
 from designs.evaluate import Evaluation, evaluate_finely
@@ -20,6 +22,7 @@ from designs.reading import read
 from designs.status import HOLDS, NOT_ALL_CHECKED
 
 UNFAILED = (HOLDS, NOT_ALL_CHECKED)
+ADVISED = "as-built"  # advice takes its time: it is looked at for one
 DEMOS = ["as-built", "counterweighted", "redesign", "rhombic"]
 
 
@@ -44,6 +47,8 @@ def checked(name: str) -> tuple[Result, Evaluation]:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(check, "evaluate_finely", kept)
+        if name != ADVISED:
+            patch.setattr(advised, "counsel_of", lambda _: MagicMock(**{"advice.return_value.sentence": ""}))
         result = run("check", demo(name), "--json")
     return result, made[0]
 
@@ -227,6 +232,8 @@ def test_without_a_design_the_demonstration_is_checked_and_fails_and_neither_dra
     assert (result.returncode, result.stderr) == (1, "")
     assert result.stdout.startswith("FAILS: ") and "as built" in result.stdout
     assert "What to change" in result.stdout
+    lines = result.stdout.splitlines()
+    assert len(lines) <= 40 and max(map(len, lines)) <= 80
 
 
 def test_every_subcommand_explains_itself() -> None:

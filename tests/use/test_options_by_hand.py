@@ -390,8 +390,9 @@ def test_what_fails_alike_whatever_is_tried_is_not_held_against_a_size() -> None
     assert sizing._fixed(rows) == ("power",)
     assert sizing._fixed(rows[:1]) == ()
     assert sizing._fixed([*rows, [row("power", 2.0)]]) == ()
-    assert sizing._fixed([[row("gap", -0.5)], [row("gap", -0.5 - 1e-12)]]) == ("gap",)
-    assert sizing._fixed([[row("gap", -0.5)], [row("gap", -0.5 - 1e-8)]]) == ()
+    # Of at least 1 are missed 1.5, and 2 percent more at the most.
+    assert sizing._fixed([[row("gap", -0.5)], [row("gap", -0.529)]]) == ("gap",)
+    assert sizing._fixed([[row("gap", -0.5)], [row("gap", -0.531)]]) == ()
     thin, thick = tried(8, *rows[0]), tried(10, row("gap", 2.0), row("power", 0.4))
     sized = Sized([thin, thick, tried(12, why="it does not fit")], ("power",), None)
     assert [sized.passes(each) for each in sized.tried] == [False, True, False]
@@ -529,3 +530,15 @@ def test_designs_that_differ_in_numbers_alone_stand_in_one() -> None:
     np.testing.assert_allclose(joint.speed.most, [50 * np.pi, 160, 50 * np.pi, 150])
     assert np.ndim(joint.speed.least) == 0
     assert np.ndim(joint.cranks.gears.material.density) == 1
+
+
+def test_parts_that_strike_whatever_the_shaft_are_held_against_none() -> None:
+    """A lid 4 mm thick stands in the way of yokes and rods: what shafts and bearings give moves that by microns."""
+    lid = "  lid: {rectangle: [30 mm, 4 mm], offset: [0 mm, 60 mm], z: [-60 mm, 0 mm]}\nfits:"
+    design = read_text(TEXT.replace("fits:", lid, 1))
+    sizes = [Choice(0.008, (0.008, 0.022, 0.007)), Choice(0.010, (0.010, 0.026, 0.008))]
+    sized = sizing.size(design, sizes)
+    one, other = ({each.key: each.value for each in tried.rows} for tried in sized.tried)
+    assert set(sized.fixed) == {"clearance", "clearance_carried"}
+    assert all(0 < abs(one[key] - other[key]) < 1e-4 for key in sized.fixed)
+    assert [sized.passes(each) for each in sized.tried] == [True, True]
