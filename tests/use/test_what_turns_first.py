@@ -125,9 +125,16 @@ def test_what_keeps_a_machine_from_turning_has_a_choice_that_mends_it(stuck: Pla
 
 
 def test_what_keeps_a_machine_from_turning_comes_first_and_the_worst_of_it(stuck: Plan) -> None:
-    search = Search(stuck, free_choices(stuck.base.design), lambda words: None)
+    """One wheel in the place of two, thicker: one as thick is less work, but a lighter engine shakes more."""
+    dials = free_choices(stuck.base.design)
+    search = Search(stuck, dials, lambda words: None)
     ((step,),) = search.first(1)
-    assert step.dial.name == "one flywheel past the other shaft's end"  # less work than to turn two down
+    assert step.dial.name == "one flywheel past the other shaft's end on a longer shaft"
+    as_thick = named(dials, "one flywheel past the other shaft's end")
+    lighter = search.planned((Step(as_thick, as_thick.levels[0]),))
+    found = search.planned((step,))
+    assert found.weight > lighter.weight
+    assert found.trial.short("vibration") < lighter.trial.short("vibration") - (found.weight - lighter.weight)
     assert "clearance_wheels" not in search.planned((step,)).trial.failing
 
 
