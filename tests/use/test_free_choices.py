@@ -363,3 +363,10 @@ def test_a_plate_under_the_case_and_a_heavier_wheel_both_count_in_the_mass_of_th
         both = float(then.of(first.of(design)).mount.mass) - 3.2
         assert both - one == pytest.approx(float(then.of(design).mount.mass) - 3.2, abs=0.011)
         assert both > one > 0.3
+
+
+@pytest.mark.parametrize("kept", ["mount", "mount.mass"])
+def test_the_mass_of_the_engine_stays_where_it_is_kept_to(kept: str) -> None:
+    design = read_text(BUILT)
+    thicker = next(each for each in free_choices(design, [kept]) if each.name == "flywheel")
+    assert float(thicker.levels[0].of(design).mount.mass) == float(design.mount.mass)

@@ -18,6 +18,8 @@ from designs.shown import said
 
 FEET = 4  # feet, where no places are given
 PLATE = "engine on a base plate"
+MASS = "mount.mass"  # of the whole engine
+GRAIN = 0.01  # kg, to which that is rounded
 UNSIZED = (0.15, 0.15)  # m, of a plate under a case whose size is not given; common practice, no source
 APART = (1.25, 1.5, 2.0)  # times as far from the mass centre as they stand
 CORNERS = (1.0, *APART)  # times as far from it as the farthest foot
@@ -134,10 +136,15 @@ def _heavier(more: float):
     """A plate goes under the case as it then stands: another one may be there already, which stays."""
 
     def edits(design: Design) -> tuple[Edit, ...]:
-        assert design.mount is not None
-        return (Edit(("mount", "mass"), rounded(float(design.mount.mass) + more, 0.01)),)
+        return (heavier(design, more),)
 
     return edits
+
+
+def heavier(design: Design, more: float) -> Edit:
+    """Return what makes a whole engine, whose mass is given, so much heavier, kg."""
+    assert design.mount is not None
+    return Edit(("mount", "mass"), rounded(float(design.mount.mass) + more, GRAIN))
 
 
 def _base(design: Design, stock: Stock) -> Dial:
@@ -153,6 +160,6 @@ def _base(design: Design, stock: Stock) -> Dial:
         mass = x * z * thickness * float(MATERIALS["steel"].density)
         if 0.1 * now <= mass <= (MOST - 1) * now:
             plate = f"{x * 1e3:.0f} x {z * 1e3:.0f} x {thickness * 1e3:g} mm"
-            shown = f"{text(rounded(now + mass, 0.01), 'kg')} (steel plate {plate})"
+            shown = f"{text(rounded(now + mass, GRAIN), 'kg')} (steel plate {plate})"
             levels.append(Level(_heavier(mass), shown, Work(make=(("base plate", 1),))))
-    return Dial(PLATE, "case", ("mount.mass",), text(now, "kg"), levels)
+    return Dial(PLATE, "case", (MASS,), text(now, "kg"), levels)
