@@ -26,6 +26,7 @@ METRIC: dict[str, Shown] = {
     "mrad": ("mrad", 1e3, 3),
     "rad/s": ("rpm", RPM, 0),
     "kg": ("g", 1e3, 1),
+    "heavy": ("kg", 1.0, 3),
     "kg m": ("g mm", 1e6, 1),
     "kg m^2": ("g cm^2", 1e7, 2),
     "kg/m^3": ("kg/m^3", 1.0, 0),
@@ -58,6 +59,7 @@ IMPERIAL: dict[str, Shown] = METRIC | {
     "m": ("in", 1 / INCH, 4),
     "um": ("thou", 1e3 / INCH, 3),
     "kg": ("oz", 1 / OUNCE, 3),
+    "heavy": ("lb", 1 / POUND, 3),
     "kg m": ("oz in", 1 / (OUNCE * INCH), 4),
     "kg m^2": ("oz in^2", 1 / (OUNCE * INCH**2), 3),
     "kg/m^3": ("lb/in^3", INCH**3 / POUND, 4),
@@ -136,7 +138,7 @@ def _positional(text: str) -> str:
 LARGEST = 1e6
 """From here on a number is told with its exponent."""
 FILE_UNITS = {
-    "mm": ("m", 1e-3), "mm^2": ("m^2", 1e-6), "cm^3": ("m^3", 1e-6), "g": ("kg", 1e-3), "kg": ("kg", 1.0),
+    "mm": ("m", 1e-3), "mm^2": ("m^2", 1e-6), "cm^3": ("m^3", 1e-6), "g": ("kg", 1e-3), "kg": ("heavy", 1.0),
     "kg m^2": ("kg m^2", 1.0), "N/mm": ("N/m", 1e3), "N/um": ("N/m", 1e6), "N": ("N", 1.0), "um": ("um", 1e-6),
     "kPa": ("Pa", 1e3),
 }  # fmt: skip
@@ -144,7 +146,7 @@ FILE_UNITS = {
 DIGITS, WRITTEN = 4, 6
 """Of values that people read, and of those that they write into a file: no shop can tell these from what was tried."""
 _NUMBER, _UNIT = r"-?[0-9]+(?:\.[0-9]*)?|-?\.[0-9]+", r"kg m\^2|mm\^2|cm\^3|N/mm|N/um|kPa|mm|um|kg|g|N"
-_VALUE = re.compile(rf"(?<![\w.])(?<! x )({_NUMBER}) ({_UNIT})(?![\w/^]| x | on )")
+_VALUE = re.compile(rf"(?<![\w.])(?<![0-9] x )({_NUMBER}) ({_UNIT})(?![\w/^]| on )")
 
 
 def file_words(words: str, to_write: bool = False) -> str:
@@ -165,6 +167,12 @@ def file_words(words: str, to_write: bool = False) -> str:
         return words
     parts = re.split(r"(\([^);]*)", words)  # names of stock stand first in brackets
     return "".join(part if part.startswith("(") else _VALUE.sub(converted, part) for part in parts)
+
+
+def complaint_words(complaint: object) -> str:
+    """Return what is wrong with a file in the units that people see now; what is quoted, or an example, stays."""
+    parts = re.split(r"('[^']*'|\"[^\"]*\"|\be\.g\..*)", str(complaint))
+    return "".join(part if part.startswith(("'", '"', "e.g.")) else file_words(part) for part in parts)
 
 
 BENCH = {

@@ -14,7 +14,7 @@ AMPLE = 1000  # percent; a margin beyond it is told no closer
 LONGEST = 100_000  # h; a life beyond it likewise
 NOTHING = 1e-9
 """In the unit of the screen, less than this is rounding and shown as nothing."""
-SI = {"SI": "1", "stress": "Pa", "share": "1", "pv": "Pa m/s", "turns": "1"}
+SI = {"SI": "1", "heavy": "kg", "stress": "Pa", "share": "1", "pv": "Pa m/s", "turns": "1"}
 """Kinds that are shown otherwise than their SI unit is."""
 
 

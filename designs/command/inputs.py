@@ -13,7 +13,7 @@ from designs import status
 from designs.command import files
 from designs.design import Design
 from designs.reading import BadFile, read
-from designs.shown import system_of, using
+from designs.shown import complaint_words, system_of, using
 
 SHIPPED = Path(__file__).parents[1]
 DEMO = SHIPPED / "as-built.yaml"
@@ -57,7 +57,7 @@ def several(
 def tell(complaints: list[BadFile]) -> None:
     """Say on standard error what is wrong with files."""
     for each in complaints:
-        click.echo(str(each), err=True)
+        click.echo(complaint_words(each), err=True)
 
 
 def stop(complaints: list[BadFile]) -> None:

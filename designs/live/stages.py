@@ -18,7 +18,7 @@ from designs.pages.clashes import clashes
 from designs.pages.frames import frames, nearest_of, worst_speed
 from designs.pages.gap_speed import SpeedCurve, gap_over_speed, speed_curve
 from designs.reading import BadFile
-from designs.shown import RPM
+from designs.shown import RPM, complaint_words
 from designs.summary import tightest_pair
 from designs.verdict import (
     SOURCES,
@@ -137,7 +137,7 @@ class Stages:
             "saved": session.saved,
             "undo": back,
             "redo": forth,
-            "complaints": [{"keys": list(each.complaint.where), "line": each.place.line, "words": str(each)}
+            "complaints": [{"keys": list(each.complaint.where), "line": each.place.line, "words": complaint_words(each)}
                            for each in (session.unread or draft).complaints],
             "unread": session.unread is not None,
             "lost": session.lost,

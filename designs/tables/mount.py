@@ -111,7 +111,7 @@ def _tried(evaluation: Evaluation) -> Table:
     """Return what each case and foot that can be had makes of the limits of the case, judged as the verdict does."""
     columns = (
         Column("change", "change"),
-        Column("mass", "mass of the case", "kg"),
+        Column("mass", "mass of the case", "heavy"),
         Column("stiffness", "stiffness of all feet", "N/m"),
         Column("velocity", "largest velocity then", "m/s"),
         Column("sag", "largest sag then", "m"),

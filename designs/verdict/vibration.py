@@ -39,7 +39,7 @@ def _mass(evaluation: Evaluation) -> Row:
     mount = evaluation.design.mount
     assert mount is not None
     left = mass_left(evaluation.machine, mount.mass)
-    return Row("engine_mass", MASS, left, 0.0, "kg", "at least",
+    return Row("engine_mass", MASS, left, 0.0, "heavy", "at least",
                "mount.mass is that of all that stands on the feet: weigh it, and see the units")  # fmt: skip
 
 

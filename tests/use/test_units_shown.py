@@ -23,7 +23,7 @@ from designs.verdict.row import Row
 
 SHIPPED = Path(__file__).parents[2] / "designs"
 UNITS = {"oz in": "oz*in", "oz in^2": "oz*in^2", "lbf in": "lbf*in", "psi ft/min": "psi*ft/min"}
-SI = {"um": "m", "mrad": "rad", "stress": "Pa", "pv": "Pa m/s"}
+SI = {"heavy": "kg", "um": "m", "mrad": "rad", "stress": "Pa", "pv": "Pa m/s"}
 
 
 @pytest.mark.parametrize("kind", [kind for kind in IMPERIAL if IMPERIAL[kind] != METRIC[kind]])
@@ -56,6 +56,12 @@ def test_changes_and_steps_at_the_bench_follow_the_units_and_what_is_sold_by_a_s
             f"285500 lbf/in ({source.format('45680 lbf/in')}) or 0.2362 in"
         )
         assert file_words("interference 8 um") == "interference 0.315 thou"
+        assert file_words("engine on a base plate to 6.03 kg (steel plate 150 x 150 x 16 mm)") == (
+            "engine on a base plate to 13.29 lb (steel plate 150 x 150 x 16 mm)"
+        )
+        assert file_words("flywheel from 90 mm x 18 mm to 1.5 times as thick") == (
+            "flywheel from 3.5433 in x 0.7087 in to 1.5 times as thick"
+        )
         for sold in ("4 x rubber buffer 20 x 15 mm, hard", "5 mm on 5 x 16 x 5 mm bearings", "8 mm^3"):
             assert file_words(sold) == sold
         assert bench_words("Hang 0.5, 1 and 2 kg there: ___ mm +- 0.02 mm") == (
@@ -129,6 +135,20 @@ def test_advice_speaks_of_entries_in_the_units_of_its_words(tmp_path: Path, monk
     assert re.search(r": \[?-?[0-9.]+ in\b", written)
     assert not METRIC_WORD.search(re.sub(r"\([^);]*\)?", "", advice[0]))
     assert " mm" in advice[1] and not re.search(r"[0-9] (in|oz|lbf|thou)\b", advice[1])
+
+
+def test_complaints_about_a_file_in_inches_speak_in_inches_but_for_what_they_quote(inches: Path) -> None:
+    whole = inches.read_text("utf-8")
+    file = inches.with_name("broken.yaml")
+    file.write_text(re.sub(r"centre_distance: \S+ in", "centre_distance: 1.5 in", whole), "utf-8")
+    apart = run("check", str(file))
+    assert apart.exit_code == 2
+    assert "read 1.5 in (38.1 mm), so the gears overlap" in apart.stderr  # in brackets what the words before it come to
+    assert "module x teeth = 2.0472 in for equal gears" in apart.stderr  # 52 mm
+    assert "= 52 mm" in run("check", str(file), "--units", "metric").stderr
+    file.write_text(re.sub(r"centre_distance: \S+ in", "centre_distance: 38 mm x", whole), "utf-8")
+    unread = run("check", str(file)).stderr
+    assert "'38 mm x'" in unread and "e.g. 12 mm, 0.472 in" in unread
 
 
 SEARCH = ("search", "--vary", "cranks.webs.0.mass=0.7 oz..1 oz", "--samples", "20", "--aim", "most:gap")
