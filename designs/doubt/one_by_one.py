@@ -8,8 +8,8 @@ from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.special import ndtr, ndtri
 
+from balance.doubt.ranges import NORMAL
 from balance.many import legal, one
 from balance.motion import move
 from balance.obstacles import ANGLES, Obstacle
@@ -118,14 +118,14 @@ def _own(judge: Judge, near: list[_Near], elsewhere: np.ndarray, sure: float) ->
     """
     if not near:
         return []
-    slopes, beyond = _per_deviation(judge, near), min(float(ndtri(sure)), DEVIATIONS)
+    slopes, beyond = _per_deviation(judge, near), min(NORMAL.inv_cdf(sure), DEVIATIONS)
     sizes = np.linalg.norm(slopes, axis=1)
     left = [each.least - MANYFOLD * each.deflection - beyond * size for each, size in zip(near, sizes, strict=True)]
     own = []
     for number in np.argsort(left, kind="stable")[:OWN]:
         if left[number] < float(judge.middle.design.limits.gap):
             moves = np.abs(slopes[number]) > MOVES
-            shares = ndtr(-beyond * slopes[number] / (sizes[number] or 1.0))
+            shares = [NORMAL.cdf(each) for each in -beyond * slopes[number] / (sizes[number] or 1.0)]
             own.append(np.where(moves, shares, elsewhere))
     return own
 
@@ -137,7 +137,7 @@ def _per_deviation(judge: Judge, near: list[_Near]) -> np.ndarray:
     """
     count, shapes = len(judge.unknowns), judge.middle.shapes
     shares = np.full((count, count), 0.5)
-    np.fill_diagonal(shares, ndtr(1.0))
+    np.fill_diagonal(shares, NORMAL.cdf(1.0))
     drawn = machines(judge.middle.design, judge.unknowns, shares)
     places = [(_place(each.pair.one, shapes.parts), _place(each.pair.other, shapes.parts)) for each in near]
     degrees = np.array([each.degree for each in near])
