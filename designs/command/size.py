@@ -81,7 +81,8 @@ def _answer(sized: sizing.Sized, every: bool) -> str:
     failed = worst_first(sized.failed(nearest))
     lines = [f"None of these passes. The nearest is {_named(nearest)}; what it fails, the worst first ({len(failed)}):"]
     if every:
-        lines += [f"- {failure(row)}: {row.change}" for row in failed]
+        rows = sizing.advised(sized.design, nearest.choice)
+        lines += [f"- {failure(row)}: {rows[row.key, row.what].change}" for row in failed]
     else:
         lines += [f"- {failure(row)}" for row in failed[:SHOWN]]
         rest = names_of(row.key for row in failed[SHOWN:])

@@ -22,7 +22,7 @@ from designs.many.stacking import as_options, stacks
 from designs.verdict import MANY, clearances, rows_of, shaking, source_of, strength, uneven, vibration, whirl
 from designs.verdict import counterweights as weight_limits
 from designs.verdict.figure import Figure, of_limits
-from designs.verdict.row import Row
+from designs.verdict.row import Row, wordless
 
 QUICK = (*MANY, weight_limits)
 STRENGTH_KEYS = ("yield_safety", "fatigue_safety")
@@ -217,16 +217,12 @@ def _judged(design: Design, like: Trial | None, still: bool) -> tuple[list[Row],
     orders = None if like is None else like.orders
     evaluation = _Still(design, orders) if still else evaluate_finely(design)
     if like is None or like.why_not or like.still != still or not differs_in_case(design, like.design):
-        return list(map(_wordless, rows_of(evaluation))), orders or evaluation.shaft_vibration.orders
+        return list(map(wordless, rows_of(evaluation))), orders or evaluation.shaft_vibration.orders
     fresh = [*shaking.rows(evaluation), *vibration.rows(evaluation), *uneven.shaking(evaluation)]
     kept = [replace(row, doubt=None) for row in like.rows if row.key not in CASE_KEYS]
     order = list(dict.fromkeys(row.key for row in like.rows))
     rows = sorted([*fresh, *kept], key=lambda row: order.index(row.key))
-    return list(map(_wordless, rows)), orders
-
-
-def _wordless(row: Row) -> Row:
-    return row if isinstance(row.advice, str) else replace(row, advice="")
+    return list(map(wordless, rows)), orders
 
 
 def differs_in_case(design: Design, other: Design) -> bool:

@@ -11,7 +11,7 @@ from designs.doubt.unknowns import Unknown, machines
 from designs.evaluate import Evaluation
 from designs.many.chunks import chunks
 from designs.verdict import MANY, SOURCES, source_of, uneven
-from designs.verdict.row import Row
+from designs.verdict.row import Row, wordless
 
 RowKey = tuple[str, int]
 """A row: its key, and which of the rows of that key it is."""
@@ -166,7 +166,7 @@ class Judge:
             return None
         asked = {source_of(key, self.middle) for key in keys}
         sources = (source for source in SOURCES if source in asked and source not in (*MANY, uneven))
-        return [replace(row, advice="") for source in sources for row in source.rows(single) if row.key in keys]
+        return [wordless(row) for source in sources for row in source.rows(single) if row.key in keys]
 
     def alone(self, shares: np.ndarray, keys: set[str]) -> dict[RowKey, float]:
         """Return limits that are judged for many machines at once, of one worked out whole; none if it is not built."""

@@ -118,7 +118,7 @@ def _own(judge: Judge, near: list[_Near], elsewhere: np.ndarray, sure: float) ->
     """
     if not near:
         return []
-    slopes, beyond = _per_deviation(judge, near), min(NORMAL.inv_cdf(sure), DEVIATIONS)
+    slopes, beyond = _per_deviation(judge, near), NORMAL.inv_cdf(min(sure, NORMAL.cdf(DEVIATIONS)))
     sizes = np.linalg.norm(slopes, axis=1)
     left = [each.least - MANYFOLD * each.deflection - beyond * size for each, size in zip(near, sizes, strict=True)]
     own = []

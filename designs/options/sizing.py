@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import product
 
 import numpy as np
@@ -15,8 +16,10 @@ from designs.design import Design
 from designs.design.stock import Stock
 from designs.doubt import under_doubt
 from designs.evaluate import evaluate_finely
+from designs.many.beside import shared
 from designs.stock import Size, balls
-from designs.verdict.row import Row
+from designs.verdict import rows_of
+from designs.verdict.row import Row, wordless
 from shafts.engine import Engine
 from shafts.shaft import Bearing, Shaft, Shafts
 
@@ -129,7 +132,7 @@ def size(design: Design, wanted: Iterable[Choice], sure: float | None = None) ->
     sure : share of the machines that the design may be in which each limit must hold: those that pass in the middle
     are judged so, from the thinnest on, until one holds. None judges the middle machines alone.
     """
-    tried = [_try(design, choice) for choice in wanted]
+    tried = shared(partial(_try, design), list(wanted))
     sized = Sized(tried, _fixed([each.rows for each in tried if not each.why_not]), design)
     return sized if sure is None else _surely(sized, sure)
 
@@ -147,9 +150,17 @@ def _surely(sized: Sized, sure: float) -> Sized:
 
 def _try(design: Design, choice: Choice) -> Tried:
     try:
-        return Tried(choice, judge(evaluate_finely(resized(design, choice))))
+        return Tried(choice, [*map(wordless, rows_of(evaluate_finely(resized(design, choice))))])
     except BadDesign as error:
         return Tried(choice, [], str(error.complaints[0]))
+
+
+def advised(design: Design, choice: Choice) -> dict[tuple[str, str], Row]:
+    """Return the limits of a choice that can be built by key and words, each with what would help if it is asked.
+
+    Worked out anew: of all that is tried no more is kept than the figures.
+    """
+    return {(row.key, row.what): row for row in judge(evaluate_finely(resized(design, choice)))}
 
 
 def _fixed(verdicts: list[list[Row]]) -> tuple[str, ...]:

@@ -1,7 +1,7 @@
 """One limit and how a design stands against it."""
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
@@ -221,6 +221,11 @@ def worst_first(rows: Iterable[Row]) -> list[Row]:
 def not_checked(key: str, what: str, missing: str, asked: bool = True) -> Row:
     """Return a row for a limit whose inputs were left out; `asked` is False if the limit itself was."""
     return Row(key, what, None, None, "", "at most", missing, asked=asked)
+
+
+def wordless(row: Row) -> Row:
+    """Return a row without words that wait to be asked for: they would hold all that was worked out of its design."""
+    return row if isinstance(row.advice, str) else replace(row, advice="")
 
 
 def worst_of(
