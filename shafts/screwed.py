@@ -2,16 +2,17 @@
 
 Shear: screws along the shafts, through the plate into the face of the web behind it. Tension: radial screws, through
 the plate into the round end of a web, or into the hub, that it sits on; they are taken to stand as the bolts do, or two
-diameters apart about the plate's middle line. What a crankpin carries is held by the pin.
+diameters apart about the plate's middle line. What a crankpin carries is held by the pin. Heads are sunk into plates.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from balance.machine.counterweights import Counterweights, Screws
 from balance.many import refuse_many
+from balance.quantities import Scalar
 from balance.turning import HANDS
 from balance.weights.balancing import Weight, Weights, counterweight_name
 from balance.weights.carrier import TOUCH
@@ -68,8 +69,11 @@ def plates_of(engine: Engine, weights: Weights | None) -> Iterator[tuple[str, We
                 yield hand, plate
 
 
-def metal_for_screws(engine: Engine, weights: Weights) -> Iterator[ScrewMetal]:
-    """Yield what the screws of every counterweight find in what carries it; none without screws."""
+def metal_for_screws(engine: Engine, weights: Weights, heads: Mapping[str, Scalar]) -> Iterator[ScrewMetal]:
+    """Yield what the screws of every counterweight find in it and in what carries it; none without screws.
+
+    heads : their diameters, m, by the size of the screw.
+    """
     stock = engine.counterweights
     if stock is None or stock.screws is None:
         return
@@ -79,6 +83,7 @@ def metal_for_screws(engine: Engine, weights: Weights) -> Iterator[ScrewMetal]:
             name = counterweight_name(hand, plane, len(weights.planes))
             if float(weight.shape.mass) <= 0 or not carrier.name or carrier.name.startswith("pin"):
                 continue
+            yield _under_heads(stock, stock.screws, weight, heads.get(stock.screws.size), name)
             if carrier.name == "shaft":
                 yield _in_hub(stock, stock.screws, shaft, weight, name)
                 continue
@@ -89,6 +94,25 @@ def metal_for_screws(engine: Engine, weights: Weights) -> Iterator[ScrewMetal]:
                 yield from _in_face(stock, stock.screws, plate, weight, name)
             else:
                 yield from _in_round_end(stock, stock.screws, plate, weight, name)
+
+
+def _under_heads(stock: Counterweights, screws: Screws, weight: Weight, wide: Scalar | None, name: str) -> ScrewMetal:
+    """Return the metal of the plate under heads that are sunk into it; they are as high as their thread is thick.
+
+    wide : diameter of a head, m.   Source: ISO 4762, socket head cap screws, from memory.
+    """
+    high, thickness = THREADS[screws.size][0] * 1e-3, float(weight.shape.thickness)
+    radial = screws.arrangement == "tension"
+    deep = float(weight.shape.edge.reach) - float(stock.smallest_radius) if radial else thickness
+    if wide is None:
+        return ScrewMetal(name, 0.0, 0.0, "", f"stock.screws.{screws.size}, the size of its head")
+    least = SCREW_METAL * high
+    if deep - high < least - HAIR or (radial and wide > thickness - HAIR):
+        needs = f"{in_mm(high + least)} mm {'from seat to rim' if radial else 'thick'}"
+        needs += f" and {in_mm(wide)} mm thick" if radial else ""
+        unknown = f"counterweights {needs}, to sink heads of {screws.size}: heads that stand out are not looked at"
+        return ScrewMetal(name, 0.0, 0.0, "", unknown)
+    return ScrewMetal(f"{name}: below the heads of its screws", deep - high, least)
 
 
 def _in_hub(stock: Counterweights, screws: Screws, shaft: Shaft, weight: Weight, name: str) -> ScrewMetal:

@@ -93,6 +93,8 @@ def _radii(evaluation: Evaluation, weight: Weight, plane: int) -> Iterator[str]:
     if stock.screws is not None and stock.screws.arrangement == "tension" and not name.startswith("pin"):
         places = ", ".join(f"{np.rad2deg(each):.1f}" for each in directions(stock, stock.screws))
         yield f"radial holes for {stock.screws.size} screws at {places} deg from its middle line, filled by them"
+    if stock.screws is not None and not name.startswith("pin"):
+        yield "heads of screws sunk into the plate: no clearance counts heads that stand out"
     if isinstance(weight.shape.edge, Pinned):
         arm = weight.shape.edge.arm
         yield f"hole for crankpin {arm.throw}: {mm(arm.pin)} on radius {mm(arm.radius)}"

@@ -4,6 +4,7 @@ import numpy as np
 
 from designs.evaluate import Evaluation
 from designs.shown import said
+from designs.stock import stock_with
 from designs.verdict.row import Row, not_checked
 from shafts.screwed import metal_for_screws, plates_of
 from shafts.web_plates import Solid, WebPlate
@@ -44,10 +45,12 @@ def _metal(evaluation: Evaluation, plates: Plates) -> Row | None:
 
 def _screws(evaluation: Evaluation) -> Row | None:
     """Return the row of the screw of a counterweight that lacks most metal in what carries it."""
-    key, what = "weight_screws", "metal about the counterweights' screws in what carries them"
+    key, what = "weight_screws", "metal about the counterweights' screws, with their heads sunk"
     if not evaluation.fitted or evaluation.weights is None:
         return None
-    every = list(metal_for_screws(evaluation.design, evaluation.weights))
+    screws = stock_with(evaluation.design.stock).screws or {}
+    heads = {size: each.head for size, each in screws.items()}
+    every = list(metal_for_screws(evaluation.design, evaluation.weights, heads))
     unknown = list(dict.fromkeys(each.unknown for each in every if each.unknown))
     unlooked = f"give {'; '.join(unknown)}" if unknown else ""
     known = [each for each in every if not each.unknown]

@@ -13,7 +13,9 @@ from designs.command.inputs import SHIPPED
 from designs.evaluate import Evaluation
 from designs.options.varying import varied
 from designs.reading import BadFile, read
+from designs.stock import stock_with
 from designs.verdict import along, bearing_fits, counterweights, cylinder, joined, parts, strength, webs
+from shafts.screwed import metal_for_screws
 from shafts.strength.joints import pressure
 
 BOLTED = (
@@ -156,6 +158,39 @@ def test_screws_of_unknown_length_or_place_are_asked_for(tmp_path):
         found = rows(evaluated(tmp_path, "bolted", change), webs)["weight_screws"]
         assert found.state == "not checked"
         assert asked in found.words
+
+
+def thin_plate(thickness: float) -> list[tuple[str, str]]:
+    """Return what makes thinner plates of the bolted counterweights, on the same faces, 13 mm from the middle."""
+    at = 13 + thickness / 2
+    return [("thickness: 11 mm\n  smallest", f"thickness: {thickness} mm\n  smallest"),
+            ("at: [-18.5 mm, 18.5 mm]", f"at: [-{at} mm, {at} mm]")]  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "changes", "asked"), [
+    ("bolted", thin_plate(3.7), "3.75 mm thick"),
+    ("redesign", [("size: M3", "size: M6")], "9 mm from seat to rim and 10 mm thick"),
+    ("redesign", [("largest_radius: 25 mm", "largest_radius: 13.5 mm")], "4.5 mm from seat to rim and 5.5 mm thick"),
+    ("redesign", [("size: M3", "size: M8")], "stock.screws.M8, the size of its head"),
+])  # fmt: skip
+def test_heads_are_sunk_and_those_that_cannot_be_are_not_passed(tmp_path, name, changes, asked):
+    """ISO 4762, from memory: heads as high as their thread is thick, M3 5.5 and M6 10 mm wide; half of that below.
+
+    M2.5 takes 2.5 mm and leaves 1.2 of 3.7; M6 is as wide as the plate is thick; from 9.05 to 13.5 mm M3 leaves 1.45.
+    """
+    assert "with their heads sunk" in rows(evaluated(tmp_path, name), webs)["weight_screws"].what
+    found = rows(evaluated(tmp_path, name, *changes), webs)["weight_screws"]
+    assert asked in found.unlooked
+    assert found.state != "pass"
+
+
+def test_metal_below_a_sunk_head_is_what_it_leaves_of_the_plate(tmp_path):
+    """M2.5 in 4 mm: 1.5 mm are left, more than half its diameter; and the drawing says that heads are sunk."""
+    thin = evaluated(tmp_path, "bolted", *thin_plate(4.0))
+    heads = {size: each.head for size, each in stock_with(None).screws.items()}
+    found = [each for each in metal_for_screws(thin.design, thin.weights, heads) if "heads" in each.what]
+    assert [(round(each.width, 9), each.least) for each in found] == [(1.5e-3, 1.25e-3)] * len(found)
+    assert len(found) == 4
 
 
 def test_a_pin_of_its_whole_length_is_taken_for_that(tmp_path):
