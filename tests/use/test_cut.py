@@ -190,6 +190,13 @@ def test_a_web_is_drawn_as_the_arm_that_it_is_with_the_holes_of_what_it_joins(re
     assert sum(line.startswith("radial threads M3") and said in line for line in lines) == 1
 
 
+def test_heads_of_screws_are_said_to_be_sunk_on_the_plate_that_they_hold(rebuilt):
+    """The first plane is screwed to a web; the second one sits on a crankpin, by its press fit."""
+    plates = {name: file for name, file in rebuilt[1].items() if name.startswith("counterweight")}
+    sunk = {name for name, file in plates.items() if any("heads of screws sunk" in line for line in measured(file)[1])}
+    assert sunk == {name for name in plates if name.startswith("counterweight-1")} < set(plates)
+
+
 def test_a_flywheel_is_drawn_with_its_bore_and_says_its_inertia(rebuilt):
     """Shigley, table A-18: m = pi d^2 t rho / 4, J = m d^2 / 8 of a disc, the bore taken off."""
     _, files = rebuilt
