@@ -11,13 +11,14 @@ from designs.design import Design
 from designs.doubt import under_doubt
 from designs.doubt.quickly import surely_failing
 from designs.evaluate import Evaluation, evaluate_finely
+from designs.many.beside import shared
 from designs.options.batch import alone, limits_of
 from designs.options.findings import BINDS, MARGIN, Aim, Findings, Ranking, least_margin
 from designs.options.search import Search
 from designs.table import Column, Table, plain
-from designs.verdict import STILL, verdict_of
+from designs.verdict import STILL, rows_of
 from designs.verdict.figure import Figure, of_limits
-from designs.verdict.row import Row, name_of, names_of
+from designs.verdict.row import Row, name_of, names_of, wordless
 from shafts.whirl.peaks import WORTH
 
 LOOKED_AT = 60  # ranked options that get the whole verdict, in search of one that passes it
@@ -53,15 +54,21 @@ def whole_verdicts(search: Search, ranking: Ranking, shown: int, sure: float | N
 
     sure : share of the machines that an option may be in which each limit must hold; None judges its middle alone.
     """
-    wholes_known: list[Full] = []
-    most = shown if not ranking.passes else LOOKED_AT if sure is None else DRAWN
-    for rank in range(min(most, ranking.values.shape[1])):
-        wholes = [each for each in wholes_known if each.whole]
-        if len(wholes) == LOOKED_AT or sum(not each.failing for each in wholes) >= shown:
-            break
+
+    def looked_at(rank: int) -> Full:
         design = one(search.options(ranking.values[:, rank : rank + 1]), 0)
-        wholes_known.append(_drawn_quickly(rank, design, sure) or _whole(rank, evaluate_finely(design), sure))
-    return wholes_known
+        return _drawn_quickly(rank, design, sure) or _whole(rank, design, sure)
+
+    known = list[Full]()
+    most = shown if not ranking.passes else LOOKED_AT if sure is None else DRAWN
+    ranks = range(min(most, ranking.values.shape[1]))
+    for two in (ranks[first : first + 2] for first in ranks[::2]):  # one for each process
+        for each in shared(looked_at, two):
+            known.append(each)
+            wholes = [each for each in known if each.whole]
+            if len(wholes) == LOOKED_AT or sum(not each.failing for each in wholes) >= shown:
+                return known
+    return known
 
 
 def _drawn_quickly(rank: int, design: Design, sure: float | None) -> Full | None:
@@ -73,9 +80,10 @@ def _drawn_quickly(rank: int, design: Design, sure: float | None) -> Full | None
     return Full(rank, failing, whole=False) if failing else None
 
 
-def _whole(rank: int, evaluation: Evaluation, sure: float | None) -> Full:
+def _whole(rank: int, design: Design, sure: float | None) -> Full:
     """Return the whole verdict; what fails in the middle already is not drawn."""
-    full = Full(rank, verdict_of(evaluation))
+    evaluation = evaluate_finely(design)
+    full = Full(rank, [*map(wordless, rows_of(evaluation))])
     if sure is None or full.failing:
         return full
     return Full(rank, under_doubt(evaluation, full.rows, sure).rows)
