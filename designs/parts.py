@@ -17,7 +17,7 @@ from balance.outlines import corner_arrays
 from balance.turning import HANDS
 from designs.drawing.sheets import drawing_of
 from designs.evaluate import Evaluation
-from designs.shown import file_words, imperial, said, shown
+from designs.shown import INCH, file_words, imperial, said, shown
 from designs.stock import ball_name, stock_with
 from designs.table import Column, Table
 from shafts.pieces import widest_between
@@ -56,7 +56,7 @@ class Part:
 
 def parts(evaluation: Evaluation) -> list[Part]:
     """Return every part that a design says enough of, what is bought first."""
-    sources = (_bearings, _gears, _screws, _feet, _stops, _shafts, _seats, _plates, _case, _pins, _webs, _rods,
+    sources = (_bearings, _gears, _screws, _feet, _stops, _shafts, _seats, _plates, _walls, _case, _pins, _webs, _rods,
              _yoke_pins, _yokes, _guides, _cylinder, _weights, _wheels)  # fmt: skip
     listed = list(chain.from_iterable(source(evaluation) for source in sources))
     return sorted(_counted(listed), key=lambda each: not each.bought)
@@ -100,7 +100,7 @@ def _as_sold(*sizes) -> str:
 def _lengths(*sizes) -> str:
     """Return sizes of what is made."""
     unit, factor, _ = shown("m")
-    form = ".3f" if imperial() else ".6g"
+    form = ".4f" if imperial() else ".6g"
     return f"{' x '.join(f'{float(size) * factor:{form}}' for size in sizes)} {unit}"
 
 
@@ -147,6 +147,12 @@ def _plates(evaluation: Evaluation) -> Iterator[Part]:
         yield Part("bearing plate", 1, False, plate.material.name, size, note=note)
 
 
+def _walls(evaluation: Evaluation) -> Iterator[Part]:
+    """What stands still beside the cranks, as the sides of the case."""
+    for name, wall in evaluation.design.walls.items():
+        yield Part(f"wall: {name}", 1, False, "as designed", _overall(wall).removeprefix(", "))
+
+
 def _case(evaluation: Evaluation) -> Iterator[Part]:
     if evaluation.design.mount is not None:
         yield Part(CASE, 1, False, "as designed", "", float(evaluation.design.mount.mass))
@@ -167,7 +173,8 @@ def _gears(evaluation: Evaluation) -> Iterator[Part]:
         return
     face = "" if gears.face is None else f", face {_lengths(gears.face)}"
     bore = f"bore {_lengths(evaluation.design.shafts.segments[-1].diameter)}"
-    size = f"module {_as_sold(gears.module)}, {gears.teeth} teeth{face}"
+    pitch = f" (diametral pitch {INCH / float(gears.module):.4g})" if imperial() else ""
+    size = f"module {_as_sold(gears.module)}{pitch}, {gears.teeth} teeth{face}"
     material = _named(gears.material)
     other = gears.left_material.name if gears.left_material else material
     for name, hand in ((material, "right"), (other, "left")):

@@ -72,9 +72,11 @@ def _answer(sized: sizing.Sized, every: bool) -> str:
     if best is not None:
         fixed = names_of(sized.fixed)
         more = f" That is for the shafts; whatever they are, it still fails: {fixed}." if fixed else ""
-        return screen.wrapped(
-            f"Thinnest that passes: {_named(best)}.{more} {_binds(sized)} {_to_do(sized.design, best)}"
-        )
+        open_ = [row.key for row in sized.mattering(best) if row.state == "not checked" and row.asked]
+        found = f"Thinnest that passes: {_named(best)}."
+        if open_:
+            found = f"Thinnest that fails nothing: {_named(best)}. Not checked, and so no pass: {names_of(open_)}."
+        return screen.wrapped(f"{found}{more} {_binds(sized)} {_to_do(sized.design, best)}")
     if nearest is None:
         reason = f"None of these can be built. The first: {sized.tried[0].why_not}."
         return screen.wrapped(reason + ("" if every else " --all shows every one."))

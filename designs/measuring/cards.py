@@ -1,5 +1,6 @@
 """What to find out first, and a card for the bench for each: from what is not known of a design."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fnmatch import fnmatchcase
@@ -7,12 +8,14 @@ from fnmatch import fnmatchcase
 import numpy as np
 
 from balance.doubt.fitted import fitted
+from balance.doubt.ranges import DEVIATIONS, deviation
 from designs.design import Design
 from designs.doubt import DRAWS, Outcome, under_doubt
 from designs.doubt.unknowns import Unknown
 from designs.doubt.words import known_of
 from designs.evaluate import Evaluation
 from designs.measuring.card_texts import CARDS, CardText
+from designs.reading.units import quantity
 from designs.shown import bench_words
 from designs.verdict import verdict_of
 
@@ -170,7 +173,27 @@ def _card(text: CardText, names: dict[str, str], evaluation: Evaluation, ranked:
     filled["drawing"] = text.drawing.format(**names)
     how, write = (tuple(bench_words(line.format(**names)) for line in lines) for lines in (text.how, text.write))
     known = tuple(f"{each.name}: {known_of(each.range)}" for each, _ in told)
-    return Card(text.key, how=how, write=write, settles=sum(share for _, share in told), known=known, **filled)
+    settles = sum(share * _settled(text.blank.format(**names), each) for each, share in told)
+    return Card(text.key, how=how, write=write, settles=settles, known=known, **filled)
+
+
+def _settled(blank: str, unknown: Unknown) -> float:
+    """Return the share of an entry's variance that a reading takes away, as it takes the place of what was known.
+
+    Nothing where what is known is as fine; all of it where the card reads the entry by way of others.
+    """
+    paths = [".".join(path) for path, _ in unknown.entries]
+    for name, half in _READ.findall(blank):
+        pattern = RODS if name == BETWEEN else name
+        if any(fnmatchcase(path, pattern) for path in paths):
+            read = quantity(half, unknown.range.si) / DEVIATIONS["normal"]
+            return max(0.0, 1.0 - (read / deviation(unknown.range)) ** 2)
+    return 1.0
+
+
+BETWEEN, RODS = "between_centres", "yokes.*.rod.*length"
+_READ = re.compile(r"([\w.]+): ___ \w+ \+- ([0-9.]+ \w+)")
+"""An entry that a blank asks for, and to within what it is read."""
 
 
 def patterns_of(text: CardText, names: dict[str, str]) -> list[str]:

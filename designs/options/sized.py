@@ -1,5 +1,6 @@
 """Every shaft that was tried, and what failed it."""
 
+from designs import status
 from designs.doubt.words import share_words
 from designs.options.sizing import Sized, Tried
 from designs.table import Column, Table
@@ -64,7 +65,9 @@ def _cells(sized: Sized, tried: Tried, every: bool) -> tuple:
 
 def _verdict(sized: Sized, tried: Tried) -> str:
     if sized.passes(tried):
-        return "pass" if sized.sure is None or tried.drawn else "not drawn"
+        if sized.sure is not None and not tried.drawn:
+            return "not drawn"
+        return "pass" if status.of_verdict(sized.mattering(tried)) == status.HOLDS else "not all checked"
     only_depends = not tried.why_not and all(row.state == "depends" for row in sized.failed(tried))
     return "depends" if only_depends else "FAIL"
 

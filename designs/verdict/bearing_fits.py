@@ -17,6 +17,7 @@ from shafts.shaft import Shaft
 
 KEYS = ("bearing_fit", "bearing_seat", "internal_clearance", "bearing_held")
 SHOULDER = 0.6e-3  # m: twice the largest chamfer (0.3 mm) of bearings up to 10 mm bore; common practice, no source
+NO_FIT = 0.1e-3  # m by which a shaft is thicker than a bore: no press fit is as tight; common practice, no source
 GROOVE = 0.1e-3  # m: the depth of a circlip's groove in the thinnest shafts; common practice, no source
 
 
@@ -59,9 +60,11 @@ def _shaft_row(every: Every) -> Row:
         if np.any(np.asarray(thinnest) != thickest):
             shaft = f"{millimetres(thinnest)} to {shaft}"
         held = {"press": ", and pressed in it must be tight", "glue": ", glue fills 0.1 mm"}
+        sizes_ = f"a shaft of {shaft} mm in a bore of {millimetres(bearing.inside.bore)} mm"
+        if np.any(np.asarray(thickest) - bearing.inside.bore > NO_FIT):
+            return f"{sizes_}: it does not go in; one of the two is another size"
         return (
-            f"a shaft of {shaft} mm in a bore of {millimetres(bearing.inside.bore)} mm "
-            f"{_extent(fits[index])}{held.get(bearing.held_by or '', '')}; a loose ring creeps and wears, "
+            f"{sizes_} {_extent(fits[index])}{held.get(bearing.held_by or '', '')}; a loose ring creeps and wears, "
             "one that is too tight bursts or jams"
         )
 

@@ -137,6 +137,7 @@ def test_shaft_and_bore_must_be_of_one_size(diameter, state):
     if diameter == 8.0:
         np.testing.assert_allclose(found.value, 2e-3, rtol=1e-9)
         assert "a shaft of 8 mm in a bore of 10 mm" in found.words
+    assert ("it does not go in" in found.words) == (diameter == 12.0)  # of which no play can be told
 
 
 def test_a_thin_shaft_in_a_wide_bore_never_passes():

@@ -66,6 +66,28 @@ def test_bearings_on_ground_shaft_come_nearest_first_and_leave_a_wall_between_th
     assert levels[5].work.make == (anew[0], ("web 1", 2), *anew[1:])
 
 
+def test_bearings_of_another_bore_than_the_shaft_are_changed_alone() -> None:
+    """Bearings of 8 mm were put on a shaft of 10 mm: those in stock for it need no other shaft."""
+    wrong = changed(stock=STOCK)
+    ball = replace(wrong.shafts.bearings[0].ball, bore=8 * MM, outside=22 * MM, width=7 * MM)
+    bearings = tuple(replace(each, ball=ball) for each in wrong.shafts.bearings)
+    wrong = replace(wrong, shafts=replace(wrong.shafts, bearings=bearings))
+    name, both = "bearings of the shafts as they are", dials(wrong)["shafts with their bearings"]
+    assert both.now == "10 mm in 8 x 22 x 7 mm bearings"
+    found = offered(wrong, name)
+    assert list(found) == [f"10 mm on {each} mm bearings" for each in ("10 x 22 x 6", "10 x 26 x 8", "10 x 35 x 11")]
+    assert all(set(each) == {"shafts.bearings.0.ball", "shafts.bearings.1.ball"} for each in found.values())
+    assert {each.work.make for each in dials(wrong)[name].levels} == {(("bearing seat", 4),)}
+    assert {"bearing_fit", "pushed_on"} <= set(dials(wrong)[name].aims)
+    assert name not in dials(changed(stock=STOCK))
+
+
+def test_a_bore_only_grows(rebuilt: Design) -> None:
+    """On thinner shafts gears and wheels are other ones, and the web that holds the shaft."""
+    made = (("shaft", 2), ("web 1", 2), ("gear", 2), ("flywheel", 2), ("bearing seat", 4))
+    assert shafts.new_shafts(rebuilt, 6 * MM) == made
+
+
 def test_what_is_bored_again_is_what_there_is(rebuilt: Design) -> None:
     single = replace(rebuilt, flywheel=replace(rebuilt.flywheel, on="right", left_at=None))
     assert ("flywheel bore", 1) in shafts.new_shafts(single, 12 * MM)

@@ -407,6 +407,9 @@ def test_a_size_is_told_with_its_least_gap_and_what_failed_it() -> None:
     sized = Sized(found, (), None)
     rows = sizing_table(sized).rows
     assert [each[0] for each in rows] == ["FAIL", "depends", "FAIL", "FAIL", "pass"]
+    unlooked = tried(9, row("gap", 2.0), row("power", None))
+    assert sizing_table(Sized([unlooked], (), None)).rows[0][0] == "not all checked"  # silence is no pass
+    assert sizing_table(Sized([unlooked], ("power",), None)).rows[0][0] == "pass"
     assert [each[-2] for each in rows] == [0.3, 2.0, None, 2.0, 2.0]
     assert rows[1][-1].endswith("(holds in 50 of 100 machines (40 to 60))")
     assert rows[2][-1] == "it does not fit"

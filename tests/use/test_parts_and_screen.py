@@ -14,9 +14,10 @@ from click.testing import CliRunner
 from designs import status
 from designs.command import group, screen
 from designs.command.inputs import SHIPPED
-from designs.evaluate import evaluate_finely
+from designs.evaluate import Evaluation, evaluate_finely
 from designs.parts import parts, to_get_from
 from designs.reading import read, read_text
+from designs.shown import using
 from designs.table import Column, Table
 from designs.verdict.row import Row, not_checked
 
@@ -71,6 +72,19 @@ def test_parts_leave_nothing_out_that_the_design_describes() -> None:
     )  # it holds no other throw
     assert found["inner crankpin"].note == "pressed, interference at least 10 um, 6 mm deep"
     assert not [each.name for each in found.values() if "not given" in each.of]
+
+
+def test_walls_are_made_and_gears_have_the_pitch_that_inches_know() -> None:
+    """25.4 mm over the module; sizes to a ten-thousandth, as 0.1875 is no 0.188 with a fit of 0.0004."""
+    text = (SHIPPED / "redesign.yaml").read_text("utf-8")
+    design = read_text(text)
+    found = {each.name: each for each in parts(Evaluation(design))}
+    assert (found["wall: floor"].size, found["wall: floor"].bought) == ("132 x 4 x 90 mm overall", False)
+    assert found["gear"].size.startswith("module 1 mm, 52 teeth")
+    with using("imperial"):
+        inches = {each.name: each.size for each in parts(Evaluation(design))}
+    assert inches["gear"].startswith("module 1 mm (diametral pitch 25.4), 52 teeth")
+    assert inches["displacer yoke pin"] == "round 0.1575 in, 0.4331 in long"
 
 
 def test_a_heavier_case_is_a_plate_under_it() -> None:

@@ -1,6 +1,7 @@
 """Shafts with the bearings on them, and the plates that hold them."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from itertools import chain, pairwise
 from typing import Any
 
@@ -79,15 +80,17 @@ def farthest(design: Design, hand: str) -> float:
 
 
 def new_shafts(design: Design, bore: float) -> Pieces:
-    """What is made anew or bored again with shafts of another diameter, m."""
+    """What is made anew, or bored again, with shafts of another diameter, m: a bore only grows."""
+    anew = bore < seat_diameter(design.shafts) - HAIR
+    bored = "{}" if anew else "{} bore"
     wheels = 0 if design.flywheel is None else 2 if design.flywheel.on == "both" else 1
-    rebored = (("gear bore", 2 * (design.cranks.gears is not None)), ("flywheel bore", wheels),
-               ("web bore", 2 * bool(design.cranks.webs)))  # fmt: skip
-    webs: Pieces = tuple((f"web {place + 1}", 2) for place in webs_to_widen(design, bore))
+    others = ((bored.format("gear"), 2 * (design.cranks.gears is not None)), (bored.format("flywheel"), wheels),
+              ("web bore", 2 * bool(design.cranks.webs) * (not anew)))  # fmt: skip
+    webs: Pieces = tuple((f"web {place + 1}", 2) for place in webs_to_widen(design, np.inf if anew else bore))
     return (
         ("shaft", 2),
         *webs,
-        *(each for each in rebored if each[1]),
+        *(each for each in others if each[1]),
         ("bearing seat", 2 * len(design.shafts.bearings)),
     )
 
@@ -113,7 +116,19 @@ def _sizes(design: Design, stock: Stock) -> Iterator[Dial]:
                     if np.isclose(size[0], now) else Work(new_shafts(design, size[0]), all_anew))
               for size in fitting]  # fmt: skip
     paths = ("shafts.segments.*.diameter", "shafts.bearings.*.ball")
-    yield Dial("shafts with their bearings", "shafts", paths, _named(current), levels, ("joint_grip",))
+    said_now = _named(current, now)
+    yield Dial("shafts with their bearings", "shafts", paths, said_now, levels, ("joint_grip",))
+    if not np.isclose(own.bore, now):
+        fit = [replace(each, edits=_bearings_alone(each)) for each, size in zip(levels, fitting, strict=True)
+               if _on_shaft_as_it_is(design, size)]  # fmt: skip
+        yield Dial(
+            "bearings of the shafts as they are",
+            "shafts",
+            paths[1:],
+            _named(current, now),
+            fit,
+            ("bearing_fit", "pushed_on"),
+        )
 
 
 def _turned_with(design: Design, size: Size) -> Pieces:
@@ -146,9 +161,23 @@ def _resized(size: Size):
     return edits
 
 
-def _named(size: Size) -> str:
+def _bearings_alone(level: Level):
+    def edits(design: Design) -> tuple[Edit, ...]:
+        return tuple(edit for edit in level.edits(design) if "bearings" in edit.keys)
+
+    return edits
+
+
+def _on_shaft_as_it_is(design: Design, size: Size) -> bool:
+    changed = [edit for edit in _resized(size)(design) if not _same(edit.value, value_at(design, edit.keys))]
+    return bool(changed) and all("bearings" in edit.keys for edit in changed)
+
+
+def _named(size: Size, shaft: float | None = None) -> str:
+    """Return shafts and their bearings in words.   shaft : its diameter, m, where it is not the bore."""
     bore, outside, width = (f"{each * 1e3:g}" for each in size)
-    return f"{bore} mm on {bore} x {outside} x {width} mm bearings"
+    thick = bore if shaft is None else f"{shaft * 1e3:g}"
+    return f"{thick} mm {'on' if thick == bore else 'in'} {bore} x {outside} x {width} mm bearings"
 
 
 def _seats(design: Design, stock: Stock) -> Iterator[Dial]:
