@@ -11,6 +11,7 @@ from designs.command import VERSION, files, inputs, screen
 from designs.options import side_by_side
 from designs.options.comparing import Candidate, Faulty, conclusion, gather
 from designs.options.figures import NoFigureError
+from designs.shown import complaint_words
 from designs.table import markdown_text
 
 
@@ -50,7 +51,7 @@ def command(
     candidates = [each for each in gathered if isinstance(each, Candidate)]
     faulty = [each for each in gathered if isinstance(each, Faulty)]
     for each in faulty:
-        click.echo(each.why, err=True)
+        click.echo(complaint_words(each.why), err=True)
     if not candidates:
         sys.exit(status.BAD_INPUT)
     try:

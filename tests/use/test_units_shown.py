@@ -146,6 +146,7 @@ def test_complaints_about_a_file_in_inches_speak_in_inches_but_for_what_they_quo
     assert "read 1.5 in (38.1 mm), so the gears overlap" in apart.stderr  # in brackets what the words before it come to
     assert "module x teeth = 2.0472 in for equal gears" in apart.stderr  # 52 mm
     assert "= 52 mm" in run("check", str(file), "--units", "metric").stderr
+    assert "read 1.5 in (38.1 mm), so" in run("compare", str(file)).stderr
     file.write_text(re.sub(r"centre_distance: \S+ in", "centre_distance: 38 mm x", whole), "utf-8")
     unread = run("check", str(file)).stderr
     assert "'38 mm x'" in unread and "e.g. 12 mm, 0.472 in" in unread
