@@ -7,6 +7,7 @@ import numpy as np
 from balance.quantities import Scalar
 from balance.turning import HANDS
 from designs.evaluate import Evaluation
+from designs.shown import file_words
 from designs.verdict.row import Row, not_checked, of_worst
 from shafts.bearings.bearing import Bearing
 from shafts.bearings.fit import Fit, fitted, in_seat, on_shaft, shaft_play
@@ -120,8 +121,8 @@ def _row(key: str, what: str, names: list[str], fits: list[Fit], words: Callable
     shares = [np.asarray(value / bound) for value, bound in sizes]
     index = int(np.argmax([np.max(share) for share in shares]))
     value, limit = of_worst(shares, sizes)
-    return Row(key, what.format(names[index]), value, limit, "m", "at most", lambda: words(index), unlooked=unlooked,
-               where=names[index])  # fmt: skip
+    return Row(key, what.format(names[index]), value, limit, "m", "at most", lambda: file_words(words(index)),
+               unlooked=unlooked, where=names[index])  # fmt: skip
 
 
 def _clearance_rows(every: Every) -> list[Row]:

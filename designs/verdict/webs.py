@@ -3,7 +3,7 @@
 import numpy as np
 
 from designs.evaluate import Evaluation
-from designs.shown import said
+from designs.shown import file_words, said
 from designs.stock import stock_with
 from designs.verdict.row import Row, not_checked
 from shafts.screwed import metal_for_screws, plates_of
@@ -52,7 +52,7 @@ def _screws(evaluation: Evaluation) -> Row | None:
     heads = {size: each.head for size, each in screws.items()}
     every = list(metal_for_screws(evaluation.design, evaluation.weights, heads))
     unknown = list(dict.fromkeys(each.unknown for each in every if each.unknown))
-    unlooked = f"give {'; '.join(unknown)}" if unknown else ""
+    unlooked = file_words(f"give {'; '.join(unknown)}") if unknown else ""
     known = [each for each in every if not each.unknown]
     if not known:
         return not_checked(key, what, unlooked) if unlooked else None
@@ -60,7 +60,15 @@ def _screws(evaluation: Evaluation) -> Row | None:
     width = worst.least if abs(worst.width - worst.least) < HAIR else worst.width
     name = f"{what}, {worst.what}"
     return Row(
-        key, name, width, worst.least, "m", "at least", worst.why, unlooked=unlooked, where=worst.what.split(":")[0]
+        key,
+        name,
+        width,
+        worst.least,
+        "m",
+        "at least",
+        file_words(worst.why),
+        unlooked=unlooked,
+        where=worst.what.split(":")[0],
     )
 
 

@@ -35,6 +35,7 @@ OUTSIDE_BELOW = ((18, 8), (30, 9), (50, 11), (80, 13))
 FEWEST, SMALLEST = 6, 0.22
 """Balls, and their diameter over outside less bore, where they are not known: softer than every size whose are."""
 TYPICAL_STATIC_FACTOR = 13.0  # f_0 where the balls are not known; it lies between 12 and 15 for these sizes
+SAME_SIZE = 1e-6  # m by which sizes of one bearing may be told apart, as those in inches are
 LARGEST_INTERFERENCE = 1e-3  # of the bore: common practice, so that the ring neither bursts nor loses all its clearance
 
 
@@ -164,7 +165,9 @@ class Ball(BySize):
         return iso.static_equivalent_load(radial, axial)
 
     def refit(self, size: tuple[float, float, float]) -> Self:
-        """Return the ball bearing of this size, m."""
+        """Return the ball bearing of this size, m; itself, with all that was given of it, where it is its own."""
+        if np.allclose(size, (self.bore, self.outside, self.width), rtol=0.0, atol=SAME_SIZE):
+            return self
         return type(self)(bore=size[0], outside=size[1], width=size[2])
 
 

@@ -36,6 +36,13 @@ def test_a_size_is_known_where_every_option_is() -> None:
     assert not unchecked(ball, {"width": np.array([7.0, 7.5]) * MM}).known
 
 
+def test_a_ball_bearing_of_its_own_size_is_itself_with_the_ratings_that_it_was_given() -> None:
+    """1/4 x 5/8 x 0.196 in, of which no table here tells; half a hundredth of an inch wider it is another one."""
+    own = Ball(bore=6.35 * MM, outside=15.875 * MM, width=4.9784 * MM, dynamic_rating=1480.0)
+    assert own.refit((6.35 * MM, 15.875 * MM, 4.9785 * MM)).dynamic_rating == 1480.0
+    assert own.refit((6.35 * MM, 15.875 * MM, 5.1 * MM)).dynamic_rating is None
+
+
 def test_needles_for_another_shaft_are_the_smallest_that_are_sold() -> None:
     """HK0607, HK0608 and HK0609 run on 6 mm; none is known for 6.3 mm. The shaft stays as hard as it is."""
     stock = replace(NEEDLE_STOCK["HK0810"], hardness=60.0)
