@@ -125,7 +125,7 @@ def _sizes(design: Design, stock: Stock) -> Iterator[Dial]:
             "bearings of the shafts as they are",
             "shafts",
             paths[1:],
-            _named(current, now),
+            said_now,
             fit,
             ("bearing_fit", "pushed_on"),
         )
