@@ -75,10 +75,11 @@ def _show(named: inputs.Named, evaluation: Evaluation, outcome: Outcome, every: 
         brief.failing(failing)
         brief.hanging(hanging)
     screen.show([doubt.for_people(table) for table in doubt.tables(outcome)[:1]] if every else doubt.brief(outcome))
+    asked = [row for row in unchecked if row.asked]
     if every:
         _list("Not checked:", unchecked)
-    elif not failing:
-        _missing([row for row in unchecked if row.asked])
+    elif not failing or len(asked) <= FEW_MISSING:
+        _missing(asked)
     if failing or hanging:
         (_best if every else brief.best)(counsel_of(evaluation))
     _beside(named, evaluation, every)
@@ -116,6 +117,7 @@ def _missing(rows: list[Row]) -> None:
         click.echo(screen.wrapped(f"Not checked: {keys}; {said}.", "  "))
 
 
+FEW_MISSING = 2  # limits not checked that are told where others fail, which come first
 MOST_MISSING = 4  # things to give that are told; --all has every one
 
 

@@ -142,6 +142,14 @@ def test_check_begins_with_one_word_and_fits_a_screen(name: str, word: str) -> N
     assert max(map(len, lines)) <= 80
 
 
+@pytest.mark.usefixtures("unadvised")
+def test_what_was_not_checked_is_named_beside_what_fails_where_it_is_little(tmp_path: Path) -> None:
+    text = (SHIPPED / "redesign.yaml").read_text("utf-8").replace("limits: {gap: 0.15 mm", "limits: {gap: 5 mm")
+    (tmp_path / "fan.yaml").write_text(re.sub(r"\n  screws: [^\n]*", "", text), "utf-8")
+    shown = " ".join(run("check", str(tmp_path / "fan.yaml")).split())
+    assert shown.startswith("FAILS") and "Not checked: retention; give counterweights.screws: size" in shown
+
+
 def test_check_shows_every_limit_when_asked() -> None:
     shown = run("check", demo("redesign"), "--all")
     keys = {row["what"] for row in json.loads(run("check", demo("redesign"), "--json"))["designs"][0]["verdict"]}
