@@ -166,7 +166,8 @@ class Ball(BySize):
 
     def refit(self, size: tuple[float, float, float]) -> Self:
         """Return the ball bearing of this size, m; itself, with all that was given of it, where it is its own."""
-        if np.allclose(size, (self.bore, self.outside, self.width), rtol=0.0, atol=SAME_SIZE):
+        own = (self.bore, self.outside, self.width)
+        if all(np.all(np.abs(one - np.asarray(other)) < SAME_SIZE) for one, other in zip(size, own, strict=True)):
             return self
         return type(self)(bore=size[0], outside=size[1], width=size[2])
 
