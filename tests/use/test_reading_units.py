@@ -77,7 +77,7 @@ def test_what_is_no_fraction_is_refused(text):
         quantity(text, "m")
 
 
-OWN_NAMES = {"um": "m", "mrad": "rad", "stress": "Pa", "pv": "Pa m/s", "share": ""}
+OWN_NAMES = {"heavy": "kg", "um": "m", "mrad": "rad", "stress": "Pa", "pv": "Pa m/s", "share": ""}
 """Of what is shown in a unit of its own, the SI unit that it is."""
 NO_UNITS = ("turns", "1", "SI", "")
 
