@@ -222,7 +222,7 @@ TOLD = ("gap", "contact", "shaking_force", "vibration", "power")
 def _others(rows: list[Row]) -> Answer:
     question = "Will the rest hold?"
     failing = [row for row in rows if row.key not in TOLD and row.state == "FAIL"]
-    unchecked = [row for row in rows if row.key not in TOLD and row.state == "not checked" and row.asked]
+    unchecked = [row for row in rows if row.key not in TOLD and row.left_out]
     total = status.counts(rows)["not checked"]  # of all, as every count says it
     count = "1 limit is" if total == 1 else f"{total} limits are"
     more = f" {count} not checked; the verdict says what to give." if unchecked else ""

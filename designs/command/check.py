@@ -75,7 +75,7 @@ def _show(named: inputs.Named, evaluation: Evaluation, outcome: Outcome, every: 
         brief.failing(failing)
         brief.hanging(hanging)
     screen.show([doubt.for_people(table) for table in doubt.tables(outcome)[:1]] if every else doubt.brief(outcome))
-    asked = [row for row in unchecked if row.asked]
+    asked = [row for row in rows if row.left_out]
     if every:
         _list("Not checked:", unchecked)
     elif not failing or len(asked) <= FEW_MISSING:

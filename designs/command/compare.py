@@ -11,7 +11,6 @@ from designs.command import VERSION, files, inputs, screen
 from designs.options import side_by_side
 from designs.options.comparing import Candidate, Faulty, conclusion, gather
 from designs.options.figures import NoFigureError
-from designs.shown import complaint_words
 from designs.table import markdown_text
 
 
@@ -50,8 +49,7 @@ def command(
     gathered = gather([Path(each) for each in designs] or [inputs.DEMO], only, allow_above, sure)
     candidates = [each for each in gathered if isinstance(each, Candidate)]
     faulty = [each for each in gathered if isinstance(each, Faulty)]
-    for each in faulty:
-        click.echo(complaint_words(each.why), err=True)
+    inputs.tell(each.why for each in faulty)
     if not candidates:
         sys.exit(status.BAD_INPUT)
     try:

@@ -1,6 +1,7 @@
 """Which designs a command is to look at, and what is said when one cannot be read."""
 
 import sys
+from collections.abc import Iterable
 from concurrent.futures import BrokenExecutor
 from dataclasses import dataclass
 from functools import wraps
@@ -54,8 +55,8 @@ def several(
     return read_designs, complaints
 
 
-def tell(complaints: list[BadFile]) -> None:
-    """Say on standard error what is wrong with files."""
+def tell(complaints: Iterable[object]) -> None:
+    """Say on standard error what is wrong with files, in words or as they were raised."""
     for each in complaints:
         click.echo(complaint_words(each), err=True)
 

@@ -8,7 +8,6 @@ import click
 from designs import status
 from designs.command import VERSION, files, inputs
 from designs.pages.printing import PAPERS, print_page
-from designs.shown import complaint_words
 
 
 @click.command(name="report")
@@ -58,6 +57,5 @@ def command(
     if pdf_file is not None:
         files.write(pdf_file, lambda part: print_page(text, part, paper), force)
         click.echo(f"wrote {pdf_file}")
-    for each in made.faulty:
-        click.echo(complaint_words(each.why), err=True)
+    inputs.tell(each.why for each in made.faulty)
     sys.exit(status.BAD_INPUT if made.faulty else 0)

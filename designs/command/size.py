@@ -72,7 +72,7 @@ def _answer(sized: sizing.Sized, every: bool) -> str:
     if best is not None:
         fixed = names_of(sized.fixed)
         more = f" That is for the shafts; whatever they are, it still fails: {fixed}." if fixed else ""
-        open_ = [row.key for row in sized.mattering(best) if row.state == "not checked" and row.asked]
+        open_ = dict.fromkeys(row.key for row in sized.mattering(best) if row.left_out)
         found = f"Thinnest that passes: {_named(best)}."
         if open_:
             found = f"Thinnest that fails nothing: {_named(best)}. Not checked, and so no pass: {names_of(open_)}."

@@ -79,7 +79,7 @@ class Trial:
     @cached_property
     def unchecked(self) -> tuple[str, ...]:
         """Keys of the limits that could not be looked at, and that somebody asked for."""
-        return tuple(dict.fromkeys(row.key for row in self.rows if row.state == "not checked" and row.asked))
+        return tuple(dict.fromkeys(row.key for row in self.rows if row.left_out))
 
     @property
     def passes(self) -> bool:

@@ -84,7 +84,7 @@ class Candidate:
 
     def unchecked(self) -> list[str]:
         """Return the limits whose inputs were left out."""
-        return [row.key for row in self.rows if row.state == "not checked" and row.asked]
+        return [row.key for row in self.rows if row.left_out]
 
     @property
     def status(self) -> int:

@@ -144,9 +144,7 @@ def best_changes(first: First | None, rows: list[Row]) -> str:
     """Return what to do first as a list, HTML: changes if a limit fails, else what to find out or to give."""
     if first is not None:
         return _changes(first, {row.key for row in rows if row.state == "FAIL"})
-    open_ = [row for row in rows if row.state == "depends"] or [
-        row for row in rows if row.state == "not checked" and row.asked
-    ]
+    open_ = [row for row in rows if row.state == "depends"] or [row for row in rows if row.left_out]
     if not open_:
         return tag("p", "Nothing: every limit that was asked for holds. Those nearest to it:") + _nearest(rows)
     items = "".join(

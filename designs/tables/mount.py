@@ -154,7 +154,7 @@ def _row(words: str, evaluation: Evaluation) -> tuple:
     assert case is not None
     values = {key: None if row.value is None else float(row.value) for key, row in rows.items()}
     open_ = [key for key, row in rows.items() if row.state not in ("pass", "not checked")]
-    unchecked = [key for key, row in rows.items() if row.state == "not checked" and row.asked]
+    unchecked = [key for key, row in rows.items() if row.left_out]
     state = f"fail: {', '.join(open_)}" if open_ else f"not checked: {', '.join(unchecked)}" if unchecked else HOLD
     mount = case.mount
     stiffness = None if mount.feet is None else mount.feet.stiffnesses[1]

@@ -18,7 +18,7 @@ from shafts.shaft import Shaft
 
 KEYS = ("bearing_fit", "bearing_seat", "internal_clearance", "bearing_held")
 SHOULDER = 0.6e-3  # m: twice the largest chamfer (0.3 mm) of bearings up to 10 mm bore; common practice, no source
-NO_FIT = 0.1e-3  # m by which a shaft is thicker than a bore: no press fit is as tight; common practice, no source
+NO_FIT = 0.1e-3  # m, from which two sizes are no fit of one another; common practice, no source
 GROOVE = 0.1e-3  # m: the depth of a circlip's groove in the thinnest shafts; common practice, no source
 
 

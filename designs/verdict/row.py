@@ -146,6 +146,11 @@ class Row:
         return "not checked" if self.unlooked else "pass"
 
     @property
+    def left_out(self) -> bool:
+        """Whether somebody asked for it and it could not be looked at."""
+        return self.state == "not checked" and self.asked
+
+    @property
     def words(self) -> str:
         """What to change, or what to find out or give so that all that could break the limit is looked at."""
         if self.doubt is not None and self.state == "depends":

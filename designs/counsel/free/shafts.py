@@ -133,9 +133,14 @@ def _sizes(design: Design, stock: Stock) -> Iterator[Dial]:
 
 def _turned_with(design: Design, size: Size) -> Pieces:
     """Return what ball bearings of the same bore make anew beside their seats: shafts that are stepped, webs."""
-    touched = [edit.keys for edit in _resized(size)(design) if not _same(edit.value, value_at(design, edit.keys))]
+    touched = _touched(design, size)
     turned = (("shaft", 2),) if any("segments" in keys for keys in touched) else ()
     return (*turned, *web_pieces(design, sorted({int(keys[2]) for keys in touched if keys[:2] == ("cranks", "webs")})))
+
+
+def _touched(design: Design, size: Size) -> list[Keys]:
+    """Return the entries that shafts of a size with their bearings make other than they are."""
+    return [edit.keys for edit in _resized(size)(design) if not _same(edit.value, value_at(design, edit.keys))]
 
 
 def _same(one: Any, other: Any) -> bool:
@@ -169,8 +174,8 @@ def _bearings_alone(level: Level):
 
 
 def _on_shaft_as_it_is(design: Design, size: Size) -> bool:
-    changed = [edit for edit in _resized(size)(design) if not _same(edit.value, value_at(design, edit.keys))]
-    return bool(changed) and all("bearings" in edit.keys for edit in changed)
+    touched = _touched(design, size)
+    return bool(touched) and all("bearings" in keys for keys in touched)
 
 
 def _named(size: Size, shaft: float | None = None) -> str:

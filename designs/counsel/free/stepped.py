@@ -14,13 +14,13 @@ from designs.changing.edit import Edit, Keys, rounded, text
 from designs.changing.groups import seat_diameter, sides
 from designs.counsel.dial import COUNTERWEIGHT, Dial, Level, Pieces, Work
 from designs.design import Design
+from designs.verdict.bearing_fits import NO_FIT
 from shafts.shaft import Segment, Shaft
 
 STEP = 0.5e-3  # m, to which diameters are turned
 THINNEST = 3e-3  # m; common practice, no source
 SHORTEST = 1e-3  # m: what is shorter beside a part that is turned thinner goes with it; common practice, no source
 HAIR = 1e-9  # m
-ANOTHER = 0.1e-3  # m, from which two sizes are no fit of one another
 BEYOND = 0.05e-3  # m beyond a web's round end, where a weight lies on it
 Zone = tuple[float, float, float]
 """From where to where along the shaft, m, and how thick it may be there, m."""
@@ -45,7 +45,7 @@ def _to_bores(keys: Keys, shaft: Shaft) -> Iterator[Edit]:
         bores = {float(each.inside.bore) for each in shaft.bearings
                  if min(float(end), float(each.at) + float(each.inside.width) / 2)
                  - max(float(start), float(each.at) - float(each.inside.width) / 2) > HAIR}  # fmt: skip
-        if len(bores) == 1 and abs((bore := bores.pop()) - float(segment.diameter)) > ANOTHER:
+        if len(bores) == 1 and abs((bore := bores.pop()) - float(segment.diameter)) > NO_FIT:
             yield Edit((*keys, "segments", str(place), "diameter"), bore)
 
 
