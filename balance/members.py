@@ -117,7 +117,7 @@ def _is(one: Any, other: Any) -> bool:
 
 
 def _member(value: Any, holds: Holds, where: tuple[str, ...]) -> Any:
-    """Return one member; a number stands for a part that a file may give by that number alone."""
+    """Return one member; a number or a list stands for a part that a file may give by that alone."""
     if holds.plain is not None:
         try:
             return as_kind(value, holds.plain)
@@ -128,6 +128,9 @@ def _member(value: Any, holds: Holds, where: tuple[str, ...]) -> Any:
     short = next((kind for kind in holds.types if hasattr(kind, "shorthand")), None)
     if short is not None and isinstance(value, int | float | np.number | np.ndarray) and not isinstance(value, bool):
         return short(**{short.shorthand: value})
+    listed = next((kind for kind in holds.types if hasattr(kind, "in_order")), None)
+    if listed is not None and isinstance(value, list | tuple) and len(value) == len(listed.in_order):
+        return listed(**dict(zip(listed.in_order, value, strict=True)))
     raise Unfit(where, _read(value), " or ".join(map(_name, holds.types)))
 
 

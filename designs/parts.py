@@ -18,8 +18,9 @@ from balance.turning import HANDS
 from designs.drawing.sheets import drawing_of
 from designs.evaluate import Evaluation
 from designs.shown import INCH, file_words, imperial, said, shown
-from designs.stock import ball_name, stock_with
+from designs.stock import sizes_of, stock_with
 from designs.table import Column, Table
+from shafts.bearings.kind import millimetres
 from shafts.pieces import widest_between
 from shafts.shaft import Shaft
 
@@ -94,7 +95,7 @@ def _added(case: Part | None, part: Part) -> Part:
 
 def _as_sold(*sizes) -> str:
     """Return sizes of what is sold in millimetres, whatever units people see."""
-    return " x ".join(f"{float(size) * 1e3:.6g}" for size in sizes) + " mm"
+    return f"{millimetres(*sizes)} mm"
 
 
 def _lengths(*sizes) -> str:
@@ -112,13 +113,12 @@ def _sides(evaluation: Evaluation) -> list[tuple[Shaft, int]]:
 def _bearings(evaluation: Evaluation) -> Iterator[Part]:
     for shaft, count in _sides(evaluation):
         for each in shaft.bearings:
-            if each.ball is not None:
-                sizes = [float(value) for value in (each.ball.bore, each.ball.outside, each.ball.width)]
+            rolling = each.ball or each.needle
+            if rolling is not None:
                 group = each.clearance if isinstance(each.clearance, str) else "CN"
-                yield Part("bearing", count, True, ball_name(*sizes), _as_sold(*sizes), note=f"clearance {group}")
-            elif each.needle is not None:
-                own = each.needle
-                yield Part("bearing", count, True, own.words, _as_sold(own.shaft, own.outside, own.width))
+                note = f"clearance {group}" if each.ball else ""
+                kind = f"{rolling.title} {rolling.designation}".strip()
+                yield Part("bearing", count, True, kind, _as_sold(*sizes_of(rolling)), note=note)
             elif each.bush is not None:
                 outside = "" if each.bush.outside is None else f", outside {_lengths(each.bush.outside)}"
                 size = f"bore {_lengths(each.bush.bore)}{outside}, {_lengths(each.bush.length)} long"

@@ -11,7 +11,8 @@ from balance.many import planted
 from designs.changing.edit import Edit, Keys, rounded, value_at
 from designs.design import Design
 from designs.many.stacking import stacked
-from designs.stock import Size, balls, stock_with
+from designs.stock import balls, stock_with
+from shafts.bearings.ball import Ball
 from shafts.bearings.bearing import KINDS
 from shafts.shaft import Shaft
 
@@ -21,27 +22,32 @@ REACH = 1e-3  # m that the middle of a web may stand off the shaft's end
 STEP = 0.5e-3  # m, to which steps of a stepped shaft and hubs are rounded
 
 
-def size_for(design: Design, diameter: float) -> Size | None:
+def ball_for(design: Design, diameter: float) -> Ball | None:
     """Return the bearing in stock for a shaft diameter, m: of those that fit, the one most like the design's own."""
-    fitting = [size for size in balls(stock_with(design.stock)) if np.isclose(size[0], diameter)]
+    fitting = [each for each in balls(stock_with(design.stock)) if np.isclose(each.bore, diameter)]
     own = design.shafts.bearings[0].ball
     if own is None or not fitting:
         return fitting[0] if fitting else None
     like = float(own.outside) / float(own.bore)
-    return min(fitting, key=lambda size: (abs(size[1] / size[0] - like), size[2]))
+    return min(fitting, key=lambda each: (abs(float(each.outside) / float(each.bore) - like), float(each.width)))
 
 
 def grouped(design: Design, diameters: np.ndarray) -> Design:
     """Return a design with shafts of many diameters, m, (options,), each with all that must agree with it."""
     edits: dict[float, dict[Keys, Any]] = {}
     for each in np.unique(diameters):
-        size = size_for(design, float(each))
-        assert size is not None  # as the search made sure before it began
-        edits[float(each)] = {edit.keys: edit.value for edit in group_edits(design, size)}
+        ball = ball_for(design, float(each))
+        assert ball is not None  # as the search made sure before it began
+        edits[float(each)] = {edit.keys: _alike(edit.value) for edit in group_edits(design, ball)}
     for keys in dict.fromkeys(keys for each in edits.values() for keys in each):
-        parts = [edits[float(each)].get(keys, value_at(design, keys)) for each in diameters]
+        parts = [edits[float(each)].get(keys, _alike(value_at(design, keys))) for each in diameters]
         design = planted(design, (keys,), stacked(parts))
     return design
+
+
+def _alike(part: Any) -> Any:
+    """Return a ball bearing with all numbers, so that it stands in one array with others that say more or less."""
+    return part.in_numbers() if isinstance(part, Ball) else part
 
 
 def seat_diameter(shaft: Shaft) -> float:
@@ -54,13 +60,13 @@ def seat_diameter(shaft: Shaft) -> float:
     return float(shaft.segments[-1].diameter)
 
 
-def group_edits(design: Design, size: Size) -> tuple[Edit, ...]:
-    """Return shafts of a bore with bearings of that size (m), and all that must follow.
+def group_edits(design: Design, ball: Ball) -> tuple[Edit, ...]:
+    """Return shafts for a ball bearing with bearings like it, and all that must follow.
 
     Steps of a stepped shaft keep their proportion to the seat of the first bearing, to half a millimetre.
     """
-    shafts = (edit for keys, shaft in sides(design) for edit in _shaft(keys, shaft, size))
-    return (*shafts, *_hub(design, size[0]), *_webs(design, size[0]))
+    shafts = (edit for keys, shaft in sides(design) for edit in _shaft(keys, shaft, ball))
+    return (*shafts, *_hub(design, float(ball.bore)), *_webs(design, float(ball.bore)))
 
 
 def sides(design: Design) -> list[tuple[Keys, Shaft]]:
@@ -93,16 +99,16 @@ def _webs(design: Design, bore: float) -> Iterator[Edit]:
         yield Edit((*keys, "mass"), rounded(float(web.mass) * width / float(web.width), 1e-5))  # type: ignore[arg-type]
 
 
-def _shaft(keys: Keys, shaft: Shaft, size: Size) -> Iterator[Edit]:
-    seat = seat_diameter(shaft)
+def _shaft(keys: Keys, shaft: Shaft, ball: Ball) -> Iterator[Edit]:
+    seat, bore = seat_diameter(shaft), float(ball.bore)
     for index, segment in enumerate(shaft.segments):
         now = float(segment.diameter)
-        wanted = size[0] if np.isclose(now, seat) else max(STEP, rounded(now * size[0] / seat, STEP))
+        wanted = bore if np.isclose(now, seat) else max(STEP, rounded(now * bore / seat, STEP))
         yield Edit((*keys, "segments", str(index), "diameter"), wanted)
     for index, bearing in enumerate(shaft.bearings):
         # Every bearing keeps its kind, and what was given of the old one is not true of the new.
         kind = next(name for name in KINDS if getattr(bearing, name) is not None)
-        yield Edit((*keys, "bearings", str(index), kind), bearing.inside.refit(size))
+        yield Edit((*keys, "bearings", str(index), kind), bearing.inside.refit(ball))
 
 
 def _hub(design: Design, bore: float) -> Iterator[Edit]:

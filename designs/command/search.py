@@ -9,7 +9,7 @@ import click
 from designs import status
 from designs.changing.edit import text as in_words
 from designs.changing.edit import unit_at
-from designs.changing.groups import group_edits, size_for
+from designs.changing.groups import ball_for, group_edits
 from designs.command import VERSION, files, inputs, screen
 from designs.design import Design
 from designs.evaluate import Evaluation
@@ -184,8 +184,8 @@ def _moved_along(search: Search, ranking: Ranking, chosen: found.Full) -> dict[t
     """Return the entries that move with a shaft's diameter, by their keys, as a file says them."""
     entries = {}
     for each, value in zip(search.variations, ranking.values[:, chosen.place], strict=True):
-        size = size_for(search.design, float(each.si(value))) if each.group else None
-        for edit in () if size is None else group_edits(search.design, size):
+        ball = ball_for(search.design, float(each.si(value))) if each.group else None
+        for edit in () if ball is None else group_edits(search.design, ball):
             if edit.keys not in each.targets:
                 entries[edit.keys] = in_words(edit.value, unit_at(search.design, edit.keys))
     return entries

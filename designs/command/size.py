@@ -108,15 +108,15 @@ def _to_do(design: Design, best: sizing.Tried) -> str:
     counts = bearing_counts(design)
     number, others = counts["ball"], counts.total() - counts["ball"]
     material = (best.choice.material or design.shafts.material).name
-    bearing = ball_name(*best.choice.ball)
+    bearing = ball_name(best.choice.ball)
     thick = said(best.choice.diameter, "m", "g")
     more = f" and {others} of the other bearings for that shaft" if others else ""
     return f"Make both shafts of {material} {thick}, buy {number} x {bearing}{more}, and check again."
 
 
 def _named(tried: sizing.Tried) -> str:
-    bore, outside, width = (f"{part * 1e3:g}" for part in tried.choice.ball)
-    return f"{bore} mm, on bearings of {bore} x {outside} x {width} mm"
+    ball = tried.choice.ball
+    return f"{float(ball.bore) * 1e3:g} mm, on bearings of {ball.size} mm"
 
 
 def _lengths(name: str, text: str | None) -> list[float]:

@@ -8,6 +8,8 @@ import numpy as np
 from balance.errors import Complaint
 from balance.machine.rubber import Rubber
 from balance.quantities import Angle, Force, Length, NotNegative, Number, Positive, Speed, Stiffness, definition
+from shafts.bearings.ball import Ball
+from shafts.bearings.needle import Needle
 
 
 @definition
@@ -23,11 +25,7 @@ class BushSizes:
 class NeedleSizes:
     """Needle roller bearings without an inner ring, and the shaft that they run on."""
 
-    sizes: Annotated[
-        tuple[tuple[Length, Length, Length], ...] | None,
-        Positive,
-        "[shaft, outside, width]; all whose ratings are known if left out",
-    ] = None
+    sizes: Annotated[tuple[Needle, ...] | None, "of these sizes; of all whose ratings are known if left out"] = None
     shaft: Annotated[str, "material of the shaft that they run on"] = "hardened-steel"
     hardness: Annotated[Number, Positive, "Rockwell hardness (HRC) of that shaft, at least"]
     speed_limit: Annotated[Speed, Positive, "limiting speed of the largest"]
@@ -120,11 +118,7 @@ class Stock:
 
     shafts: Annotated[tuple[Length, ...] | None, Positive, "diameters of ground shaft"] = None
     shaft_materials: Annotated[tuple[str, ...] | None, "materials of ground shaft"] = None
-    bearings: Annotated[
-        tuple[tuple[Length, Length, Length], ...] | None,
-        Positive,
-        "ball bearings [bore, outside, width]; all whose ratings are known if left out",
-    ] = None
+    bearings: Annotated[tuple[Ball, ...] | None, "ball bearings; all whose ratings are known if left out"] = None
     pins: Annotated[tuple[Length, ...] | None, Positive, "diameters of crankpins"] = None
     bushes: Annotated[tuple[BushSizes, ...] | None, "plain bushes"] = None
     plates: Annotated[dict[str, tuple[Length, ...]] | None, Positive, "thicknesses of plate by material"] = None

@@ -46,7 +46,6 @@ def sizing_table(sized: Sized, every: bool = True) -> Table:
 
 def _cells(sized: Sized, tried: Tried, every: bool) -> tuple:
     choice = tried.choice
-    bore, outside, width = (f"{part * 1e3:g}" for part in choice.ball)
     rows = sized.failed(tried)
     failed = tried.why_not or ("; ".join(map(failure, rows)) if every else names_of(row.key for row in rows))
     material = "" if choice.material is None else choice.material.name
@@ -54,7 +53,7 @@ def _cells(sized: Sized, tried: Tried, every: bool) -> tuple:
     return (
         _verdict(sized, tried),
         choice.diameter,
-        f"{bore} x {outside} x {width} mm",
+        f"{choice.ball.size} mm",
         material,
         choice.overhang,
         choice.span,

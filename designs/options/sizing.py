@@ -17,9 +17,10 @@ from designs.design.stock import Stock
 from designs.doubt import under_doubt
 from designs.evaluate import evaluate_finely
 from designs.many.beside import shared
-from designs.stock import Size, balls
+from designs.stock import balls
 from designs.verdict import rows_of
 from designs.verdict.row import Row, wordless
+from shafts.bearings.ball import Ball
 from shafts.engine import Engine
 from shafts.shaft import Bearing, Shaft, Shafts
 
@@ -35,7 +36,7 @@ class Choice:
     """
 
     diameter: float
-    ball: tuple[float, float, float]
+    ball: Ball
     material: Material | None = None
     overhang: float | None = None
     span: float | None = None
@@ -101,9 +102,9 @@ def fails(row: Row) -> bool:
     return row.state in ("FAIL", "depends")
 
 
-def balls_for(diameter: float, stock: Stock) -> list[Size]:
-    """Return bore, outside and width, m, of each bearing in stock that fits a shaft, smallest first."""
-    return [size for size in balls(stock) if np.isclose(size[0], diameter)]
+def balls_for(diameter: float, stock: Stock) -> list[Ball]:
+    """Return each ball bearing in stock that fits a shaft, m, smallest first."""
+    return [each for each in balls(stock) if np.isclose(each.bore, diameter)]
 
 
 def standard_diameters(stock: Stock) -> list[float]:

@@ -164,7 +164,8 @@ def _sold(keys: tuple[str, ...], design: Design) -> Iterator[float]:
 def _grouped(parsed: Variation, design: Design) -> Variation:
     """Return the same in sizes for which there are shafts and bearings, which then move together."""
     stock = stock_with(design.stock)
-    sizes = sorted({size[0] for size in balls(stock) if any(np.isclose(size[0], float(d)) for d in stock.shafts or ())})
+    bores = {float(each.bore) for each in balls(stock)}
+    sizes = sorted(bore for bore in bores if any(np.isclose(bore, float(each)) for each in stock.shafts or ()))
     listed = [float(each) for each in parsed.si(np.array(parsed.values))]
     if parsed.steps is not None:
         chosen = [each for each in sizes if listed[0] - 1e-9 <= each <= listed[1] + 1e-9]

@@ -39,6 +39,7 @@ from designs.reading.shapes import (
     Shape,
     Tagged,
     columns_of,
+    in_order_of,
     is_word_of,
     key_named,
     keys_of,
@@ -245,6 +246,9 @@ class _Builder:
             if same is None:
                 return self.complain(node.place, where, shown(node), expected(Record(cls)), text, stock)
             return stock[same]
+        if (order := in_order_of(cls)) and isinstance(node, Items) and len(node.items) == len(order):
+            places = {key: each.place for key, each in zip(order, node.items, strict=True)}
+            node = Entries(dict(zip(order, node.items, strict=True)), places, node.place)
         short = shorthand_of(cls)
         if short and isinstance(node, Leaf) and not node.is_nothing:
             node = Entries({short.name: node}, {short.name: node.place}, node.place)

@@ -149,6 +149,7 @@ _EXACT: dict[tuple[str, ...], str] = {
     ("counterweights",): "the counterweights are cut from these numbers as they stand, so a number by itself",
     ("limits",): "a limit is what you ask for, so a number by itself",
     ("measured",): "one reading of several, or what an instrument is good for: a number by itself",
+    ("stock",): "what is sold or at hand is of one size: a number by itself",
     ("fits", "tolerances"): "a tolerance is a half-width already, so a number by itself",
 }
 

@@ -21,6 +21,7 @@ from designs.reading.shapes import (
     Tagged,
     Whole,
     Words,
+    in_order_of,
     keys_of,
     shorthand_of,
     stock_of,
@@ -90,5 +91,6 @@ def _record(cls: type, text: str) -> str:
     short = shorthand_of(cls)
     entries = f"entries: {listed(key.name for key in keys_of(cls).values())}"
     if stock := stock_of(cls):
-        return f"a designation: {listed(stock)}; or {entries}"
+        ordered = f"; or [{', '.join(in_order_of(cls))}]" if in_order_of(cls) else ""
+        return f"a designation: {listed(stock)}{ordered}; or {entries}"
     return f"{expected(short.shape, text)}; or {entries}" if short else entries

@@ -31,6 +31,7 @@ from designs.reading.shapes import (
     Tagged,
     Whole,
     Words,
+    in_order_of,
     keys_of,
     shorthand_of,
     stock_of,
@@ -152,8 +153,15 @@ def _record(cls: type, classes: dict[type, Schema]) -> Schema:
     short = shorthand_of(cls)
     whole = _define(cls, classes)
     if stock := stock_of(cls):
-        return {"anyOf": [{"enum": [*stock, *(int(name) for name in stock if name.isdecimal())]}, whole]}
+        named = {"enum": [*stock, *(int(name) for name in stock if name.isdecimal())]}
+        return {"anyOf": [named, whole, *_in_order(cls, classes)]}
     return {"anyOf": [_schema_of(short.shape, classes), whole]} if short else whole
+
+
+def _in_order(cls: type, classes: dict[type, Schema]) -> list[Schema]:
+    """Return the list that may stand for a definition, if one may."""
+    order = in_order_of(cls)
+    return [_nested(Fixed(tuple(keys_of(cls)[key].shape for key in order)), classes)] if order else []
 
 
 def _tagged(shape: Tagged, classes: dict[type, Schema]) -> Schema:

@@ -260,6 +260,11 @@ def shorthand_of(cls: type) -> Key | None:
     return keys_of(cls)[name] if name else None
 
 
+def in_order_of(cls: type) -> tuple[str, ...]:
+    """Return the keys whose values a list gives in this order where the definition is wanted; none for most."""
+    return getattr(cls, "in_order", ())
+
+
 def columns_of(cls: type) -> Mapping[str, Column]:
     """Return the columns of the table that may give this definition's readings; none for most."""
     return getattr(cls, "columns", {})

@@ -4,13 +4,14 @@ from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
-from designs.design.stock import Stock
+from designs.design.stock import NeedleSizes, Stock
 from designs.reading.build import build
 from designs.reading.source import read_file
-from shafts.bearings.standard_sizes import BALLS, designation
+from shafts.bearings.ball import Ball
+from shafts.bearings.needle import Needle
+from shafts.bearings.standard_sizes import BALLS, NEEDLES
 
 USUAL = Path(__file__).with_name("usual.yaml")
-Size = tuple[float, float, float]
 
 
 @cache
@@ -25,14 +26,34 @@ def stock_with(own: Stock | None) -> Stock:
     return replace(usual(), **given)
 
 
-def balls(stock: Stock) -> list[Size]:
-    """Return the ball bearings of a stock, (bore, outside, width), m, smallest first."""
-    sizes = BALLS[:, :3].tolist() if stock.bearings is None else stock.bearings
-    return sorted((float(bore), float(outside), float(width)) for bore, outside, width in sizes)
+def balls(stock: Stock) -> list[Ball]:
+    """Return the ball bearings of a stock, smallest first: those listed, with what is said of them, or all known."""
+    return sorted(_known() if stock.bearings is None else stock.bearings, key=_order)
 
 
-def ball_name(bore: float, outside: float, width: float) -> str:
+@cache
+def _known() -> tuple[Ball, ...]:
+    return tuple(Ball(bore=bore, outside=outside, width=width) for bore, outside, width in BALLS[:, :3].tolist())
+
+
+def needles(stock: NeedleSizes) -> list[Needle]:
+    """Return the needle bearings of a stock, smallest first, each on a shaft as hard as the stock's."""
+    known = (Needle(shaft=shaft, outside=outside, width=width) for shaft, outside, width in NEEDLES[:, :3].tolist())
+    hard = (replace(each, hardness=float(stock.hardness), speed_limit=each.speed_limit or float(stock.speed_limit))
+            for each in (known if stock.sizes is None else stock.sizes))  # fmt: skip
+    return sorted(hard, key=_order)
+
+
+def sizes_of(bearing: Ball | Needle) -> tuple[float, float, float]:
+    """Return bore, outside and width of a bearing that is bought, m."""
+    return float(bearing.bore), float(bearing.outside), float(bearing.width)
+
+
+def _order(bearing: Ball | Needle) -> tuple[float, ...]:
+    """Return what bearings are sorted by: 3/8 in is one bore, whether it was written so or worked out."""
+    return tuple(round(each, 7) for each in sizes_of(bearing))
+
+
+def ball_name(ball: Ball) -> str:
     """Return a ball bearing by its basic designation, where one is known, and its size."""
-    name = designation(bore, outside, width)
-    size = " x ".join(f"{float(each) * 1e3:g}" for each in (bore, outside, width))
-    return f"ball bearing {name} ({size} mm)" if name else f"ball bearing {size} mm"
+    return f"ball bearing {ball.designation} ({ball.size} mm)" if ball.designation else f"ball bearing {ball.size} mm"

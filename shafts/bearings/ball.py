@@ -1,11 +1,12 @@
 """The ball bearing: a single-row deep-groove one, by its boundary size."""
 
 from collections.abc import Iterator
-from typing import Annotated, Self
+from typing import Annotated, ClassVar, Self
 
 import numpy as np
 
 from balance.errors import Complaint
+from balance.many import unchecked
 from balance.quantities import Force, Length, Number, Positive, Scalar, Speed, definition
 from shafts.bearings import ratings as iso
 from shafts.bearings.contact import contact_compliance
@@ -50,6 +51,7 @@ class Ball(BySize):
 
     title = "ball bearing"
     entry = "ball"
+    in_order: ClassVar[tuple[str, ...]] = ("bore", "outside", "width")  # what a list of three says
     table = BALLS
     inner_ring = True
     closes_in = True
@@ -164,12 +166,20 @@ class Ball(BySize):
         """Return the static equivalent radial load, N: ISO 76."""
         return iso.static_equivalent_load(radial, axial)
 
-    def refit(self, size: tuple[float, float, float]) -> Self:
-        """Return the ball bearing of this size, m; itself, with all that was given of it, where it is its own."""
-        own = (self.bore, self.outside, self.width)
-        if all(np.all(np.abs(one - np.asarray(other)) < SAME_SIZE) for one, other in zip(size, own, strict=True)):
-            return self
-        return type(self)(bore=size[0], outside=size[1], width=size[2])
+    def refit(self, ball: Self) -> Self:
+        """Return another ball bearing as it is; itself, with all that was given of it, where it is of the same size."""
+        sizes = ((getattr(self, each), getattr(ball, each)) for each in self.in_order)
+        same = all(np.all(np.abs(np.subtract(*each)) < SAME_SIZE) for each in sizes)
+        return self if same else ball
+
+    def in_numbers(self) -> Self:
+        """Return the same with all that is known of it written out, NaN where nothing is: fit for arrays of options."""
+        rated, inside = self.ratings(), self.internals()
+        return unchecked(self, {
+            "dynamic_rating": float(rated.dynamic), "static_rating": float(rated.static),
+            "speed_limit": float(rated.speed), "balls": float(inside.balls),
+            "ball_diameter": float(inside.diameter), "pitch_diameter": float(inside.pitch),
+        })  # fmt: skip
 
 
 def _below(table: tuple[tuple[int, int], ...], size: Scalar) -> np.ndarray:

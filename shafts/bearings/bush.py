@@ -17,6 +17,7 @@ from balance.quantities import (
     definition,
     result,
 )
+from shafts.bearings.ball import Ball
 from shafts.bearings.kind import AtWork, ClearanceGroup, Duty, Wide, millimetres
 from shafts.crank.vectors import CrankVector
 from shafts.iso_286 import HoleClass, Range, ShaftClass, limits, play
@@ -106,9 +107,9 @@ class Bush:
         """Return how hard it works."""
         return bush_duty(work.name, self, work.factor, work.load(), work.speeds)
 
-    def refit(self, size: tuple[float, float, float]) -> Self:
-        """Return the same bush with the new bore."""
-        return replace(self, bore=size[0])
+    def refit(self, ball: Ball) -> Self:
+        """Return the same bush with the bore of a ball bearing."""
+        return replace(self, bore=ball.bore)
 
     @property
     def words(self) -> str:

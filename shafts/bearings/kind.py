@@ -99,8 +99,8 @@ class Kind(Protocol):
     def duty(self, work: AtWork) -> Duty:
         """Return how hard it works."""
 
-    def refit(self, size: tuple[float, float, float]) -> Self:
-        """Return one of this kind on another shaft; `size` is bore, outside and width of a ball bearing for it, m."""
+    def refit(self, ball: Any) -> Self:
+        """Return one of this kind on the shaft of a `Ball` bearing; raises BadDesign if none is known."""
 
     @property
     def words(self) -> str:
@@ -109,4 +109,4 @@ class Kind(Protocol):
 
 def millimetres(*sizes: Scalar) -> str:
     """Return sizes (m) of one design as text like "8 x 22 x 7"."""
-    return " x ".join(f"{float(np.ravel(each)[0]) * 1e3:g}" for each in sizes)
+    return " x ".join(f"{round(float(np.ravel(each)[0]) * 1e3, 3):g}" for each in sizes)

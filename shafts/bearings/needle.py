@@ -1,13 +1,13 @@
 """The needle roller bearing without an inner ring: the hardened shaft itself is what the rollers run on."""
 
 from collections.abc import Iterator
-from typing import Annotated, Literal, Self
+from typing import Annotated, ClassVar, Literal, Self
 
 import numpy as np
 
 from balance.errors import BadDesign, Complaint
 from balance.quantities import Bound, Force, Length, NotNegative, Number, Positive, Scalar, Speed, definition
-from shafts.bearings.ball import ring_outside
+from shafts.bearings.ball import Ball, ring_outside
 from shafts.bearings.contact import contact_compliance
 from shafts.bearings.kind import ClearanceGroup, Wide
 from shafts.bearings.ratings import (
@@ -37,6 +37,7 @@ class Needle(BySize):
 
     title = "needle bearing"
     entry = "needle"
+    in_order: ClassVar[tuple[str, ...]] = ("shaft", "outside", "width")  # what a list of three says
     table = NEEDLES
     inner_ring = False
     closes_in = False  # the class of its inside is that in its seat
@@ -173,12 +174,13 @@ class Needle(BySize):
         del axial
         return np.asarray(radial)
 
-    def refit(self, size: tuple[float, float, float]) -> Self:
-        """Return the smallest known needle bearing for this shaft, m; raises BadDesign if there is none."""
-        known = [row for row in NEEDLES if np.isclose(row[0], size[0])]
+    def refit(self, ball: Ball) -> Self:
+        """Return the smallest known needle bearing for the shaft of a ball bearing; raises BadDesign if none is."""
+        shaft = float(ball.bore)
+        known = [row for row in NEEDLES if np.isclose(row[0], shaft)]
         if not known:
-            raise BadDesign(Complaint(("needle",), f"a shaft of {size[0] * 1e3:g} mm", "one of a known needle bearing"))
-        return type(self)(shaft=size[0], outside=float(known[0][1]), width=float(known[0][2]), hardness=self.hardness)
+            raise BadDesign(Complaint(("needle",), f"a shaft of {shaft * 1e3:g} mm", "one of a known needle bearing"))
+        return type(self)(shaft=shaft, outside=float(known[0][1]), width=float(known[0][2]), hardness=self.hardness)
 
     @property
     def words(self) -> str:

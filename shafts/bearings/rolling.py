@@ -104,8 +104,12 @@ class BySize:
     @property
     def words(self) -> str:
         """Designation and size, mm."""
-        name = designation(*self._first, self.table)
-        return f"{name} ({self.size})" if name else self.size
+        return f"{self.designation} ({self.size})" if self.designation else self.size
+
+    @property
+    def designation(self) -> str:
+        """Basic designation, as 608; "" where there is none or it is not known."""
+        return designation(*self._first, self.table)
 
     @property
     def _first(self) -> tuple[float, float, float]:

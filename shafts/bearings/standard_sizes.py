@@ -1,14 +1,17 @@
 """Bearings as they are bought: small deep-groove ball bearings and drawn-cup needle bearings, by size and designation.
 
-Boundary dimensions and basic designations are those of ISO 15 and ISO 3245. Below 10 mm bore catalogues differ by up
-to a factor of two in their ratings: each row holds the span of those that were read (up to three makers for balls,
-two for needles; a single value is one maker's, or from memory), and a design is rated by the low end. Shielded
+Boundary dimensions and basic designations are those of ISO 15 and ISO 3245, those of the inch series the ones that
+catalogues share. Below 10 mm bore catalogues differ by up to a factor of two in their ratings: each row holds the span
+of those that were read (up to three makers for balls, two for needles and for inches above 3/8 in; a single value is
+one maker's, or from memory), and a design is rated by the low end. Shielded
 bearings that are wider than open ones bear as much as those or less. Number and size of the balls are typical; where
 they were not known they are the standard balls with which the ISO formulas come nearest to the ratings, halfway between
-bore and outside. Limiting speeds are for grease, open or shielded, from memory.
+bore and outside, and of several the softest. Limiting speeds are for grease, open or shielded: of metric ones from
+memory, of the inch series the lowest of the catalogues.
 """
 
 from functools import cache
+from typing import Any
 
 import numpy as np
 
@@ -100,6 +103,37 @@ _BALLS: tuple[tuple[str | float, ...], ...] = (
     ("6305", 25, 62, 17, 20600, 20600, 11200, 11200, 11000, 8, 10.319),
 )
 
+# The inch series: designation; bore, outside, widths open and shielded in inches; the rest as above
+_INCH_BALLS: tuple[tuple[Any, ...], ...] = (
+    ("R144", 1 / 8, 1 / 4, (3 / 32, 7 / 64), 283, 314, 95, 108, 67000, 7, 1.0),
+    ("R2-5", 1 / 8, 5 / 16, (7 / 64, 9 / 64), 558, 560, 177, 180, 60000, 6, 1.588),
+    ("R2-6", 1 / 8, 3 / 8, (7 / 64, 9 / 64), 638, 640, 225, 227, 53000, 7, 1.588),
+    ("R2", 1 / 8, 3 / 8, (5 / 32,), 628, 631, 216, 219, 56000, UNKNOWN, UNKNOWN),
+    ("R2A", 1 / 8, 1 / 2, (11 / 64,), 638, 640, 225, 227, 53000, UNKNOWN, UNKNOWN),
+    ("R155", 5 / 32, 5 / 16, (7 / 64, 1 / 8), 359, 363, 147, 150, 53000, 10, 1.0),
+    ("R156", 3 / 16, 5 / 16, (7 / 64, 1 / 8), 359, 363, 147, 150, 53000, 10, 1.0),
+    ("R166", 3 / 16, 3 / 8, (1 / 8,), 706, 710, 270, 275, 50000, 8, 1.588),
+    ("R3", 3 / 16, 1 / 2, (5 / 32, 0.196), 1300, 1305, 485, 491, 43000, 7, 2.381),
+    ("R3A", 3 / 16, 5 / 8, (0.196,), 1480, 1481, 618, 621, 38000, UNKNOWN, UNKNOWN),
+    ("R168", 1 / 4, 3 / 8, (1 / 8,), 373, 420, 172, 204, 48000, 11, 1.0),
+    ("R188", 1 / 4, 1 / 2, (1 / 8, 3 / 16), 1079, 1082, 440, 442, 40000, 8, 2.0),
+    ("R4", 1 / 4, 5 / 8, (0.196,), 1480, 1610, 618, 660, 38000, 8, 2.381),
+    ("R4A", 1 / 4, 3 / 4, (7 / 32, 9 / 32), 2335, 2620, 893, 1060, 36000, 6, 3.572),
+    ("R1810", 5 / 16, 1 / 2, (5 / 32,), 540, 542, 275, 276, 40000, 12, 1.2),
+    ("R6", 3 / 8, 7 / 8, (7 / 32, 9 / 32), 3332, 3350, 1410, 1422, 32000, 7, 3.969),
+    ("R8", 1 / 2, 1 + 1 / 8, (1 / 4, 5 / 16), 5108, 5111, 2413, 2413, 27000, 8, 4.762),
+    ("R10", 5 / 8, 1 + 3 / 8, (9 / 32, 11 / 32), 5988, 5994, 3286, 3287, 21000, 10, 4.762),
+    ("R12", 3 / 4, 1 + 5 / 8, (5 / 16, 7 / 16), 7907, 9378, 4483, 5057, 17000, 9, 6.35),
+    ("R14", 7 / 8, 1 + 7 / 8, (3 / 8, 1 / 2), 9000, 12000, 5400, 6400, 14000, 7, 7.938),
+    ("R16", 1, 2, (3 / 8, 1 / 2), 10200, 11800, 6200, 7200, 12000, 9, 7.144),
+)
+_INCH = 25.4  # mm
+_INCH_ROWS = tuple(
+    (name * (width == widths[0]), *(each * _INCH for each in (bore, outside, width)), *rest)
+    for name, bore, outside, widths, *rest in _INCH_BALLS
+    for width in widths
+)
+
 # designation; diameter inside the rollers, outside, width in mm; dynamic and static rating in N, least and most
 _NEEDLES: tuple[tuple[str | float, ...], ...] = (
     ("HK0306", 3, 6.5, 6, 1170, 1230, 800, 880),
@@ -123,9 +157,9 @@ _NEEDLES: tuple[tuple[str | float, ...], ...] = (
 )
 
 _SI = np.array([1e-3, 1e-3, 1e-3, 1.0, 1.0, 1.0, 1.0, np.pi / 30, 1.0, 1e-3])
-BALLS = np.array([row[1:] for row in _BALLS], dtype=float) * _SI
+BALLS = np.array([row[1:] for row in (*_BALLS, *_INCH_ROWS)], dtype=float) * _SI
 """Rows as above in SI: m, N, rad/s."""
-BALL_NAMES = tuple(str(row[0]) for row in _BALLS)
+BALL_NAMES = tuple(str(row[0]) for row in (*_BALLS, *_INCH_ROWS))
 """Their designations; "" where none is common."""
 NEEDLES = np.array([row[1:] for row in _NEEDLES], dtype=float) * _SI[:7]
 NEEDLE_NAMES = tuple(str(row[0]) for row in _NEEDLES)
@@ -175,4 +209,4 @@ def nearest_sizes(bore: float, outside: float, width: float, count: int = 3, tab
     """Return the known sizes nearest to one bearing's (m), as text like "5 x 16 x 5 mm"; the bore weighs most."""
     away = (table[:, :3] - np.array([bore, outside, width])) * np.array([10.0, 1.0, 1.0])
     near = np.argsort(np.sum(away**2, axis=-1), kind="stable")[:count]
-    return [f"{d * 1e3:g} x {out * 1e3:g} x {wide * 1e3:g} mm" for d, out, wide in table[near, :3]]
+    return [" x ".join(f"{round(each * 1e3, 3):g}" for each in size) + " mm" for size in table[near, :3]]

@@ -24,6 +24,7 @@ from designs.reading import read, read_text
 from designs.reading.taken import at_path
 from designs.verdict import MANY, rows_of, shaking, uneven
 from designs.verdict.row import Doubt, Row
+from shafts.bearings.ball import Ball
 
 SHIPPED = Path(__file__).parents[2] / "designs"
 REBUILT = (SHIPPED / "redesign.yaml").read_text("utf-8")
@@ -365,7 +366,7 @@ def test_ranges_stand_about_the_numbers_of_a_redesign() -> None:
     longer = planted(design, (("yokes", "displacer", "rod", "length"),), 0.070)
     (rod,) = (each.range for each in unknowns_of(longer) if each.paths == "yokes.displacer.rod.length")
     assert (rod.low, rod.middle, rod.high) == pytest.approx((0.06997, 0.070, 0.07003))
-    wider = resized(design, Choice(0.025, (0.025, 0.037, 0.007)))
+    wider = resized(design, Choice(0.025, Ball(bore=0.025, outside=0.037, width=0.007)))
     (clearance,) = (each.range for each in unknowns_of(wider) if each.paths == "shafts.bearings.1.clearance")
     assert (clearance.low, clearance.high) == pytest.approx((5e-6, 20e-6))  # CN over 24 to 30 mm: ISO 5753-1, table 1
     bare = replace(design, yokes={name: replace(each, outline=None) for name, each in design.yokes.items()})

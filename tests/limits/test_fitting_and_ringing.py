@@ -17,7 +17,7 @@ from balance.evidence.estimate import Estimate
 from balance.machine.crank import Pin, Throw, Web
 from balance.machine.mount import Feet, Mount
 from balance.many import unchecked
-from shafts.bearings.ball import Ball
+from shafts.bearings.ball import BALL_STOCK, Ball
 from shafts.bearings.bearing import Bearing
 from shafts.bearings.bush import Bush
 from shafts.bearings.fit import in_seat, on_shaft
@@ -37,19 +37,30 @@ def test_a_size_is_known_where_every_option_is() -> None:
 
 
 def test_a_ball_bearing_of_its_own_size_is_itself_with_the_ratings_that_it_was_given() -> None:
-    """1/4 x 5/8 x 0.196 in, of which no table here tells; half a hundredth of an inch wider it is another one."""
+    """1/4 x 5/8 x 0.196 in; half a hundredth of an inch wider it is another one, which comes as it is sold."""
     own = Ball(bore=6.35 * MM, outside=15.875 * MM, width=4.9784 * MM, dynamic_rating=1480.0)
-    assert own.refit((6.35 * MM, 15.875 * MM, 4.9785 * MM)).dynamic_rating == 1480.0
-    assert own.refit((6.35 * MM, 15.875 * MM, 5.1 * MM)).dynamic_rating is None
+    assert own.refit(Ball(bore=6.35 * MM, outside=15.875 * MM, width=4.9785 * MM)) is own
+    wider = Ball(bore=6.35 * MM, outside=15.875 * MM, width=5.1 * MM, static_rating=700.0)
+    assert own.refit(wider) is wider
+
+
+def test_a_ball_bearing_in_numbers_works_as_it_did() -> None:
+    """What is given of one and not of another stands in one array; what is known of neither stays unknown."""
+    given = Ball(bore=8 * MM, outside=22 * MM, width=7 * MM, dynamic_rating=3000.0, balls=7, ball_diameter=4 * MM)
+    for ball in (BALL_STOCK["608"], given, Ball(bore=8 * MM, outside=23 * MM, width=7 * MM)):
+        found, same = ball.in_numbers(), {"equal_nan": True, "rtol": 1e-12}
+        for each in ("dynamic", "static", "speed", "factor"):
+            assert np.allclose(getattr(found.ratings(), each), getattr(ball.ratings(), each), **same), each
+        assert found.compliance(100.0) == pytest.approx(ball.compliance(100.0))
 
 
 def test_needles_for_another_shaft_are_the_smallest_that_are_sold() -> None:
     """HK0607, HK0608 and HK0609 run on 6 mm; none is known for 6.3 mm. The shaft stays as hard as it is."""
     stock = replace(NEEDLE_STOCK["HK0810"], hardness=60.0)
-    found = stock.refit((6 * MM, 0.0, 0.0))
+    found = stock.refit(Ball(bore=6 * MM, outside=19 * MM, width=6 * MM))
     assert (found.shaft, found.outside, found.width, found.hardness) == pytest.approx((6 * MM, 10 * MM, 7 * MM, 60.0))
     with pytest.raises(BadDesign, match=r"6\.3 mm"):
-        stock.refit((6.3 * MM, 0.0, 0.0))
+        stock.refit(Ball(bore=6.3 * MM, outside=19 * MM, width=6 * MM))
 
 
 @pytest.mark.parametrize(

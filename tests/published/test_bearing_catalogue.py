@@ -26,8 +26,38 @@ FURTHER = [
     ((15, 42, 13), 11400, 5450),
 ]
 
+# The same, inch series, sizes as printed in mm. Its list ends at 3/8 in bore.
+INCHES = [
+    ("R2-5", (3.175, 7.938, 2.779), 560, 179),
+    ("R2-6", (3.175, 9.525, 2.779), 640, 225),
+    ("R2", (3.175, 9.525, 3.967), 630, 218),
+    ("R2A", (3.175, 12.700, 4.366), 640, 225),
+    ("R144", (3.175, 6.350, 2.380), 283, 95),
+    ("R155", (3.967, 7.938, 2.779), 360, 149),
+    ("R156", (4.762, 7.938, 2.779), 360, 149),
+    ("R166", (4.762, 9.525, 3.175), 710, 270),
+    ("R3", (4.762, 12.700, 3.967), 1300, 485),
+    ("R168", (6.350, 9.525, 3.175), 420, 204),
+    ("R188", (6.350, 12.700, 3.175), 1080, 440),
+    ("R4", (6.350, 15.875, 4.978), 1610, 660),
+    ("R4A", (6.350, 19.050, 5.558), 2620, 1060),
+    ("R1810", (7.938, 12.700, 3.967), 540, 276),
+    ("R6", (9.525, 22.225, 5.558), 3350, 1410),
+]
+# ZEN, Inch series miniature and small ball bearings, V.10/12; rows that the list above has not.
+LARGER = [
+    ("R3A", (4.763, 15.875, 4.978), 1480, 621),
+    ("R8", (12.700, 28.575, 6.350), 5108, 2413),
+    ("R10", (15.875, 34.925, 7.142), 5988, 3287),
+    ("R12", (19.050, 41.275, 7.938), 9378, 5057),
+    ("R14", (22.225, 47.625, 9.525), 12000, 6400),
+    ("R16", (25.400, 50.800, 9.525), 11800, 7200),
+]
 
-@pytest.mark.parametrize(("size", "dynamic", "static"), [each[:3] for each in CATALOGUE] + FURTHER)
+
+@pytest.mark.parametrize(
+    ("size", "dynamic", "static"), [each[:3] for each in CATALOGUE] + FURTHER + [each[1:] for each in INCHES + LARGER]
+)
 def test_ratings_of_a_size(size, dynamic, static):
     bore, outside, width = (each * 1e-3 for each in size)
     found = Ball(bore=bore, outside=outside, width=width).ratings()
@@ -35,6 +65,28 @@ def test_ratings_of_a_size(size, dynamic, static):
     assert row[3] <= dynamic <= row[4]
     assert row[5] <= static <= row[6]
     assert (found.dynamic, found.static) == (row[3], row[5])
+
+
+@pytest.mark.parametrize(("name", "size", "dynamic", "static"), INCHES + LARGER)
+def test_an_inch_bearing_is_named_by_its_number_and_found_by_its_size(name, size, dynamic, static):
+    """A shielded one that is wider bears the same."""
+    assert designation(*(each * 1e-3 for each in size)) == name
+    found = BALL_STOCK[name].ratings()
+    assert (found.dynamic, found.static) <= (dynamic, static)
+    wider = [row for row in BALLS if np.allclose(row[:2], [size[0] * 1e-3, size[1] * 1e-3], atol=1e-5)]
+    if name not in ("R2-6", "R2"):  # of one bore and outside, and not one bearing
+        assert all(np.array_equal(row[3:8], wider[0][3:8]) for row in wider)
+
+
+def test_inch_designations_say_the_bore_in_sixteenths():
+    """Common practice, no source: R3 has 3/16 in; of R188 the first figure is the outside, the rest thirty-seconds."""
+    for name in BALL_STOCK:
+        if name[0] == "R":
+            number = name[1:].rstrip("A").split("-")[0]
+            inches = int(number) / 16 if len(number) < 3 else int(number[2:]) / 32
+            assert BALL_STOCK[name].bore == pytest.approx(inches * 25.4e-3), name
+            if len(number) > 2:
+                assert BALL_STOCK[name].outside == pytest.approx(int(number[1]) / 16 * 25.4e-3), name
 
 
 def test_all_sizes_at_once():
@@ -75,10 +127,15 @@ SHIELDED = {
 
 
 def test_sizes_are_those_of_the_standard():
-    sizes = {tuple(np.round(row[:3] * 1e3, 6)) for row in BALLS}
+    halves = BALLS[:, :3] * 2e3
+    is_metric = np.all(np.isclose(halves, np.round(halves)), axis=1)
+    metric = BALLS[is_metric]
+    sizes = {tuple(np.round(row[:3] * 1e3, 6)) for row in metric}
     series = {(bore, *rest) for each in SERIES.values() for bore, rest in each.items()}
     assert sizes == series | SHIELDED
-    assert len(BALLS) == len(sizes)
+    assert len(metric) == len(sizes)
+    inches = BALLS[~is_metric, :2] / 25.4e-3 * 32
+    assert len(inches) == 35 and np.allclose(inches, np.round(inches), atol=1e-9)
 
 
 def test_limiting_speeds_follow_the_mean_diameter():
@@ -105,6 +162,8 @@ def test_designations_from_10_mm_bore_say_the_bore():
     """From memory: the last two figures are 00, 01, 02, 03 for 10, 12, 15, 17 mm, then bore / 5."""
     bores = {0: 10, 1: 12, 2: 15, 3: 17} | {number: 5 * number for number in range(4, 6)}
     for name, ball in BALL_STOCK.items():
+        if name[0] == "R":
+            continue  # inches
         if "/" not in name and len(name) > 3:
             assert bores[int(name[-2:])] == round(ball.bore * 1e3), name
         else:

@@ -12,10 +12,15 @@ import numpy as np
 import pytest
 from choices import dials_of, offered_of
 
-from designs.changing.groups import group_edits, grouped, seat_diameter, size_for, webs_to_widen
+from designs.changing.edit import text
+from designs.changing.groups import ball_for, group_edits, grouped, seat_diameter, webs_to_widen
 from designs.counsel.free import shafts, spans, stepped
 from designs.design import Design
+from designs.design.stock import Stock
 from designs.reading import read_text
+from designs.reading.complaints import BadFile
+from designs.stock import balls, needles, sizes_of, stock_with
+from shafts.bearings.ball import Ball
 from shafts.bearings.standard_sizes import NEEDLES
 
 DESIGNS = Path(__file__).parents[2] / "designs"
@@ -45,6 +50,51 @@ def rebuilt() -> Design:
 @pytest.fixture(scope="module")
 def stocked() -> Design:
     return changed(stock=STOCK)
+
+
+# Bearings as a stock gives them
+
+
+def test_a_bearing_of_the_stock_comes_by_its_sizes_by_its_name_or_with_all_that_is_said_of_it() -> None:
+    given = "{bore: 3/8 in, outside: 0.8125 in, width: 0.2 in, dynamic_rating: 2.4 kN}"
+    found = balls(stock_with(changed(stock=f"{{bearings: [R6, 608, [8 mm, 16 mm, 5 mm], {given}]}}").stock))
+    sizes = [(8, 16, 5), (8, 22, 7), (9.525, 20.6375, 5.08), (9.525, 22.225, 5.55625)]
+    assert [sizes_of(each) for each in found] == [pytest.approx([part * MM for part in size]) for size in sizes]
+    assert [each.designation for each in found] == ["", "608", "", "R6"]
+    assert [each.dynamic_rating for each in found] == [None, None, 2400.0, None]
+    (listed,) = Stock(bearings=[(8 * MM, 22 * MM, 7 * MM)]).bearings
+    assert listed.designation == "608"
+
+
+def test_ratings_that_the_stock_gives_stay_with_the_bearing() -> None:
+    """8 x 21 x 7 mm is in no catalogue that was read, so it is rated by what the stock says."""
+    words = "{bore: 8 mm, outside: 21 mm, width: 7 mm, static_rating: 1200 N}"
+    own = changed(stock=f"{{shafts: [8 mm], bearings: [{words}]}}")
+    (made,) = offered(own, "shafts with their bearings").values()
+    assert made["shafts.bearings.0.ball"].static_rating == 1200.0
+    assert text(made["shafts.bearings.0.ball"], "") == words
+
+
+def test_needles_of_the_stock_run_as_fast_as_they_or_all_of_it_may() -> None:
+    sizes = "[HK1010, {shaft: 10 mm, outside: 14 mm, width: 11 mm, speed_limit: 6000 rpm}]"
+    stock = stock_with(changed(stock=f"{{needles: {{sizes: {sizes}, hardness: 61, speed_limit: 9000 rpm}}}}").stock)
+    found = needles(stock.needles)
+    assert [each.speed_limit * 30 / np.pi for each in found] == pytest.approx([9000, 6000])
+    assert [each.hardness for each in found] == [61.0, 61.0]
+
+
+@pytest.mark.parametrize(
+    ("bearing", "where", "allowed"),
+    [
+        ("[8 mm, 6 mm, 5 mm]", "stock.bearings.0.outside", "more than the bore"),
+        ("[8 mm, 22 mm]", "stock.bearings.0", r"or \[bore, outside, width\]; or entries: bore"),
+        ("R7", "stock.bearings.0", "a designation: 618/3"),
+        ("[8 mm +- 0.1 mm, 22 mm, 7 mm]", "stock.bearings.0.bore", "of one size"),
+    ],
+)
+def test_a_bearing_that_the_stock_cannot_have_is_named(bearing: str, where: str, allowed: str) -> None:
+    with pytest.raises(BadFile, match=rf"{where}: read .*; allowed: .*{allowed}"):
+        changed(stock=f"{{bearings: [{bearing}]}}")
 
 
 # Diameter, with all that must agree
@@ -97,7 +147,9 @@ def test_what_is_bored_again_is_what_there_is(rebuilt: Design) -> None:
 
 
 def by_keys(design: Design, size: tuple[float, float, float]) -> dict[str, object]:
-    return {".".join(each.keys): each.value for each in group_edits(design, tuple(part * MM for part in size))}
+    bore, outside, width = (part * MM for part in size)
+    ball = Ball(bore=bore, outside=outside, width=width)
+    return {".".join(each.keys): each.value for each in group_edits(design, ball)}
 
 
 def test_steps_hub_and_webs_follow_a_shafts_diameter(rebuilt: Design) -> None:
@@ -130,12 +182,12 @@ def test_webs_on_the_shaft_get_wider_where_they_are_too_narrow(rebuilt: Design, 
 
 def test_the_bearing_of_a_diameter_is_the_one_most_like_its_own(stocked: Design) -> None:
     """2.6 times as wide outside as inside: 28 mm on 12, not 48.9; of two alike the narrower one."""
-    assert [1e3 * each for each in size_for(stocked, 12 * MM)] == pytest.approx([12, 28, 8])
-    assert size_for(stocked, 16 * MM) is None
+    assert [1e3 * each for each in sizes_of(ball_for(stocked, 12 * MM))] == pytest.approx([12, 28, 8])
+    assert ball_for(stocked, 16 * MM) is None
     own = replace(stocked.shafts.bearings[0].ball, outside=40 * MM)
     first = replace(stocked.shafts.bearings[0], ball=own)
     wide = replace(stocked, shafts=replace(stocked.shafts, bearings=(first, stocked.shafts.bearings[1])))
-    assert size_for(wide, 12 * MM)[1] == pytest.approx(48.9e-3)
+    assert ball_for(wide, 12 * MM).outside == pytest.approx(48.9e-3)
 
 
 def test_the_seat_is_what_the_first_bearing_sits_on(rebuilt: Design) -> None:

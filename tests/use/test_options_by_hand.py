@@ -27,6 +27,7 @@ from designs.reading.source import parse
 from designs.table import Column, Table
 from designs.verdict.figure import Figure, of_limits
 from designs.verdict.row import Doubt, Row
+from shafts.bearings.ball import BALL_STOCK, Ball
 
 DESIGNS = Path(__file__).parents[2] / "designs"
 TEXT = (DESIGNS / "redesign.yaml").read_text("utf-8")
@@ -382,7 +383,8 @@ def test_a_row_has_all_the_words_that_pick_it() -> None:
 
 
 def tried(diameter: float, *rows: Row, outside=26.0, why="", **more) -> Tried:
-    return Tried(Choice(diameter * 1e-3, (diameter * 1e-3, outside * 1e-3, 8e-3)), list(rows), why, **more)
+    ball = Ball(bore=diameter * 1e-3, outside=outside * 1e-3, width=8e-3)
+    return Tried(Choice(diameter * 1e-3, ball), list(rows), why, **more)
 
 
 def test_what_fails_alike_whatever_is_tried_is_not_held_against_a_size() -> None:
@@ -430,7 +432,7 @@ def test_the_nearest_size_fails_the_fewest_limits_and_by_the_least() -> None:
 
 def test_a_left_shaft_of_its_own_gets_the_same_size() -> None:
     rhombic = read_text((DESIGNS / "rhombic.yaml").read_text("utf-8"))
-    made = sizing.resized(rhombic, Choice(12e-3, (12e-3, 28e-3, 8e-3))).shafts
+    made = sizing.resized(rhombic, Choice(12e-3, BALL_STOCK["6001"])).shafts
     for shaft in (made, made.left):
         assert [float(each.diameter) * 1e3 for each in shaft.segments] == pytest.approx([12, 8.5, 12])
     assert [len(each.segments) for each in (made, made.left)] == [3, 3]
@@ -442,7 +444,7 @@ def test_of_each_diameter_the_smallest_bearing_is_worth_showing_five_in_all() ->
     sized = Sized([tried(4, row(value=0.5)), *passing], (), None)
     shown = worth_showing(sized)
     assert [round(each.choice.diameter * 1e3) for each in shown] == [5, 6, 7, 8, 9]
-    assert {each.choice.ball[1] for each in shown} == {20e-3}
+    assert {each.choice.ball.outside for each in shown} == {20e-3}
     table = sizing_table(sized)
     assert [each[0] for each in table.rows] == ["FAIL"] + ["pass"] * 14
     assert table.rows[0][-2] == 0.5
@@ -453,7 +455,7 @@ def test_of_each_diameter_the_smallest_bearing_is_worth_showing_five_in_all() ->
 def test_bearings_keep_their_side_of_throw_and_first_bearing() -> None:
     """The nearest throw stands at -21 mm."""
     engine = rebuilt()[1]
-    choice = Choice(10e-3, (10e-3, 26e-3, 8e-3), overhang=25e-3, span=40e-3)
+    choice = Choice(10e-3, BALL_STOCK["6000"], overhang=25e-3, span=40e-3)
     first, last = sizing._moved_bearings(engine, engine.shafts.bearings, choice)
     assert (float(first.at), float(last.at)) == (pytest.approx(4e-3), pytest.approx(44e-3))
     left, right = (replace(each, at=at) for each, at in zip(engine.shafts.bearings, (-60e-3, -90e-3), strict=True))
@@ -539,7 +541,7 @@ def test_parts_that_strike_whatever_the_shaft_are_held_against_none() -> None:
     """A lid 4 mm thick stands in the way of yokes and rods: what shafts and bearings give moves that by microns."""
     lid = "  lid: {rectangle: [30 mm, 4 mm], offset: [0 mm, 60 mm], z: [-60 mm, 0 mm]}\nfits:"
     design = read_text(TEXT.replace("fits:", lid, 1))
-    sizes = [Choice(0.008, (0.008, 0.022, 0.007)), Choice(0.010, (0.010, 0.026, 0.008))]
+    sizes = [Choice(0.008, BALL_STOCK["608"]), Choice(0.010, BALL_STOCK["6000"])]
     sized = sizing.size(design, sizes)
     one, other = ({each.key: each.value for each in tried.rows} for tried in sized.tried)
     assert set(sized.fixed) == {"clearance", "clearance_carried"}

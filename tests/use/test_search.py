@@ -10,6 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from balance.cycle.extremes import largest
+from designs.changing.groups import grouped
 from designs.command import group
 from designs.command.inputs import SHIPPED
 from designs.counsel.advised import judge
@@ -369,6 +370,18 @@ def test_a_shaft_takes_its_bearings_along_and_only_sizes_that_are_sold_are_tried
     made = read(best)
     assert {float(each.ball.bore) for each in made.shafts.bearings} == {float(made.shafts.segments[0].diameter)}
     assert "What binds:" in result.stdout
+
+
+def test_ratings_given_of_one_bearing_are_those_of_no_other() -> None:
+    """Its own bearing keeps the rating that the file gives; the others are rated as they are sold, in one array."""
+    words = (SHIPPED / "redesign.yaml").read_text("utf-8")
+    own = words.replace("width: 8 mm}", "width: 8 mm, dynamic_rating: 4.6 kN}")
+    assert own.count("4.6 kN") == 2
+    sizes = np.array([0.008, 0.010, 0.012])
+    kept, sold = (grouped(read_text(each), sizes).shafts.bearings for each in (own, words))
+    for one, other in zip(kept, sold, strict=True):
+        rated = other.ball.ratings().dynamic
+        np.testing.assert_array_equal(one.ball.ratings().dynamic, [rated[0], 4600.0, rated[2]])
 
 
 def test_no_failing_option_stands_among_the_best() -> None:

@@ -14,11 +14,10 @@ from designs.changing.groups import bearing_counts, group_edits, seat_diameter, 
 from designs.counsel.dial import Dial, Level, Pieces, Work, fixed, path_of
 from designs.counsel.free.stepped import off_the_webs, on_bearings, stepped, thicker, web_pieces
 from designs.design import Design
-from designs.design.stock import NeedleSizes, Seat, Stock
-from designs.stock import Size, balls
-from shafts.bearings.kind import millimetres
+from designs.design.stock import Seat, Stock
+from designs.stock import balls, needles
+from shafts.bearings.ball import Ball
 from shafts.bearings.needle import Needle
-from shafts.bearings.standard_sizes import NEEDLES
 from shafts.clearance.joined import shared_length
 from shafts.crank.layout import layout
 from shafts.shaft import Plate, Shaft
@@ -102,25 +101,24 @@ def _sizes(design: Design, stock: Stock) -> Iterator[Dial]:
         return  # bushes and needles alone say nothing of the ball bearing beside them
     assert stock.shafts is not None
     now = seat_diameter(design.shafts)
-    current = (float(own.bore), float(own.outside), float(own.width))
     most = float(np.min(design.cranks.centre_distance)) - WALL
     counts = bearing_counts(design)
     number = counts["ball"]
     buy: Pieces = ((BOUGHT["ball"], number),)
     all_anew: Pieces = tuple((BOUGHT[kind], count) for kind, count in counts.items())
-    sizes = [size for size in balls(stock) if any(np.isclose(size[0], float(each)) for each in stock.shafts)]
-    fitting = [size for size in sizes if size[1] <= most and size[0] <= 3 * now and not np.allclose(size, current)]
-    fitting.sort(key=lambda each: (abs(each[0] - now), abs(each[1] - current[1])))
-    levels = [Level(_resized(size), _named(size),
-                    Work((("bearing seat", number), *_turned_with(design, size)), buy)
-                    if np.isclose(size[0], now) else Work(new_shafts(design, size[0]), all_anew))
-              for size in fitting]  # fmt: skip
+    sold = [each for each in balls(stock) if any(np.isclose(each.bore, float(size)) for size in stock.shafts)]
+    fitting = [each for each in sold if each.outside <= most and each.bore <= 3 * now and own.refit(each) is each]
+    fitting.sort(key=lambda each: (abs(float(each.bore) - now), abs(float(each.outside) - float(own.outside))))
+    levels = [Level(_resized(each), _named(each),
+                    Work((("bearing seat", number), *_turned_with(design, each)), buy)
+                    if np.isclose(each.bore, now) else Work(new_shafts(design, float(each.bore)), all_anew))
+              for each in fitting]  # fmt: skip
     paths = ("shafts.segments.*.diameter", "shafts.bearings.*.ball")
-    said_now = _named(current, now)
+    said_now = _named(own, now)
     yield Dial("shafts with their bearings", "shafts", paths, said_now, levels, ("joint_grip",))
     if not np.isclose(own.bore, now):
-        fit = [replace(each, edits=_bearings_alone(each)) for each, size in zip(levels, fitting, strict=True)
-               if _on_shaft_as_it_is(design, size)]  # fmt: skip
+        fit = [replace(level, edits=_bearings_alone(level)) for level, ball in zip(levels, fitting, strict=True)
+               if _on_shaft_as_it_is(design, ball)]  # fmt: skip
         yield Dial(
             "bearings of the shafts as they are",
             "shafts",
@@ -131,16 +129,16 @@ def _sizes(design: Design, stock: Stock) -> Iterator[Dial]:
         )
 
 
-def _turned_with(design: Design, size: Size) -> Pieces:
+def _turned_with(design: Design, ball: Ball) -> Pieces:
     """Return what ball bearings of the same bore make anew beside their seats: shafts that are stepped, webs."""
-    touched = _touched(design, size)
+    touched = _touched(design, ball)
     turned = (("shaft", 2),) if any("segments" in keys for keys in touched) else ()
     return (*turned, *web_pieces(design, sorted({int(keys[2]) for keys in touched if keys[:2] == ("cranks", "webs")})))
 
 
-def _touched(design: Design, size: Size) -> list[Keys]:
-    """Return the entries that shafts of a size with their bearings make other than they are."""
-    return [edit.keys for edit in _resized(size)(design) if not _same(edit.value, value_at(design, edit.keys))]
+def _touched(design: Design, ball: Ball) -> list[Keys]:
+    """Return the entries that shafts for a ball bearing, with their bearings, make other than they are."""
+    return [edit.keys for edit in _resized(ball)(design) if not _same(edit.value, value_at(design, edit.keys))]
 
 
 def _same(one: Any, other: Any) -> bool:
@@ -148,14 +146,14 @@ def _same(one: Any, other: Any) -> bool:
     return bool(np.isclose(one, other, atol=0.0)) if numbers else one is other or one == other
 
 
-def _resized(size: Size):
+def _resized(ball: Ball):
     def edits(design: Design) -> tuple[Edit, ...]:
         try:
-            found = group_edits(design, size)
+            found = group_edits(design, ball)
         except BadDesign:
             return ()  # a bearing of another kind is not made for such a shaft
         after = edited(design, found)
-        wide = {n: float(after.cranks.webs[n].width or 0.0) for n in webs_to_widen(design, size[0])}
+        wide = {n: float(after.cranks.webs[n].width or 0.0) for n in webs_to_widen(design, float(ball.bore))}
         turned = (
             *stepped(after),
             *(edit for n, each in wide.items() for edit in off_the_webs(after, [n], each)),
@@ -173,16 +171,15 @@ def _bearings_alone(level: Level):
     return edits
 
 
-def _on_shaft_as_it_is(design: Design, size: Size) -> bool:
-    touched = _touched(design, size)
+def _on_shaft_as_it_is(design: Design, ball: Ball) -> bool:
+    touched = _touched(design, ball)
     return bool(touched) and all("bearings" in keys for keys in touched)
 
 
-def _named(size: Size, shaft: float | None = None) -> str:
+def _named(ball: Ball, shaft: float | None = None) -> str:
     """Return shafts and their bearings in words.   shaft : its diameter, m, where it is not the bore."""
-    bore, outside, width = (f"{each * 1e3:g}" for each in size)
-    thick = bore if shaft is None else f"{shaft * 1e3:g}"
-    return f"{thick} mm {'on' if thick == bore else 'in'} {bore} x {outside} x {width} mm bearings"
+    bore, thick = (f"{float(each) * 1e3:g}" for each in (ball.bore, ball.bore if shaft is None else shaft))
+    return f"{thick} mm {'on' if thick == bore else 'in'} {ball.size} mm bearings"
 
 
 def _seats(design: Design, stock: Stock) -> Iterator[Dial]:
@@ -307,37 +304,34 @@ def _needles(design: Design, stock: Stock) -> Iterator[Dial]:
     """
     if stock.needles is None or stock.needles.shaft not in MATERIALS:
         return
-    sold = NEEDLES[:, :3].tolist() if stock.needles.sizes is None else stock.needles.sizes
-    sizes = sorted((float(bore), float(outside), float(width)) for bore, outside, width in sold)
+    sold = needles(stock.needles)
     for place, bearing in enumerate(design.shafts.bearings):
         others = [each for n, each in enumerate(design.shafts.bearings) if n != place and each.ball is not None]
         if bearing.ball is None or not others or np.any(np.asarray(bearing.axial_load)):
             continue
         bore = float(bearing.ball.bore)
         work = Work((("shaft", 2), ("bearing seat", 2)), ((BOUGHT["needle"], 2),))
-        levels = [Level(_on_needles(place, size, stock.needles), f"needle bearing {millimetres(*size)} mm", work)
-                  for size in sizes if np.isclose(size[0], bore)]  # fmt: skip
-        now = f"ball bearing {millimetres(bearing.ball.bore, bearing.ball.outside, bearing.ball.width)} mm"
+        levels = [Level(_on_needles(place, each, stock.needles.shaft), f"needle bearing {each.size} mm", work)
+                  for each in sold if np.isclose(each.shaft, bore)]  # fmt: skip
+        now = f"ball bearing {bearing.ball.size} mm"
         paths = (path_of(("shafts", "bearings", str(place), "ball")), "shafts.material")
         yield Dial(f"kind of bearing {place + 1}", "bearings", paths, now, levels)
 
 
-def _on_needles(place: int, size: Size, stock: NeedleSizes):
+def _on_needles(place: int, needle: Needle, material: str):
     def edits(design: Design) -> tuple[Edit, ...]:
         found: list[Edit] = []
         for keys, shaft in sides(design):
             at, own = (*keys, "bearings", str(place)), shaft.bearings[place] if place < len(shaft.bearings) else None
-            if own is None or own.ball is None or not np.isclose(float(own.ball.bore), size[0]):
+            if own is None or own.ball is None or not np.isclose(own.ball.bore, needle.shaft):
                 return ()  # a shaft of another size, or one that differs, wants another bearing
-            needle = Needle(shaft=size[0], outside=size[1], width=size[2], hardness=float(stock.hardness),
-                            speed_limit=float(stock.speed_limit))  # fmt: skip
             found += [Edit((*at, "ball"), None), Edit((*at, "needle"), needle), Edit((*at, "fit"), "h6")]
             # What was given of the ball bearing is not true of it.
             found += [Edit((*at, key), None) for key in ("clearance", "left_clearance", "held_by", "stiffness")
                       if getattr(own, key) is not None]  # fmt: skip
             found += [Edit((*at, "seat_fit"), "N6")] * (own.seat_fit is not None)
-            if shaft.material.name != stock.shaft:
-                found.append(Edit((*keys, "material"), MATERIALS[stock.shaft]))
+            if shaft.material.name != material:
+                found.append(Edit((*keys, "material"), MATERIALS[material]))
         return tuple(found)
 
     return edits
