@@ -17,6 +17,7 @@ from designs.design.stock import Stock
 from designs.doubt import under_doubt
 from designs.evaluate import evaluate_finely
 from designs.many.beside import shared
+from designs.many.parallel import usable_processors
 from designs.stock import balls
 from designs.verdict import rows_of
 from designs.verdict.row import Row, wordless
@@ -139,14 +140,22 @@ def size(design: Design, wanted: Iterable[Choice], sure: float | None = None) ->
 
 
 def _surely(sized: Sized, sure: float) -> Sized:
+    """Draw those that pass from the thinnest on, as many at once as there are processors to do it, until one holds."""
     tried = list(sized.tried)
-    for index, each in enumerate(tried):
-        if sized.passes(each):
-            outcome = under_doubt(evaluate_finely(resized(sized.design, each.choice)), each.rows, sure)
-            tried[index] = Tried(each.choice, outcome.rows, drawn=True)
-            if sized.passes(tried[index]):
-                break
+    passing = [index for index, each in enumerate(tried) if sized.passes(each)]
+    at_once = min(2, usable_processors())
+    for start in range(0, len(passing), at_once):
+        places = passing[start : start + at_once]
+        for index, drawn in zip(places, shared(partial(_drawn, sized, sure), [tried[n] for n in places]), strict=True):
+            tried[index] = drawn
+            if sized.passes(drawn):
+                return Sized(tried, sized.fixed, sized.design, sure)
     return Sized(tried, sized.fixed, sized.design, sure)
+
+
+def _drawn(sized: Sized, sure: float, tried: Tried) -> Tried:
+    outcome = under_doubt(evaluate_finely(resized(sized.design, tried.choice)), tried.rows, sure)
+    return Tried(tried.choice, [*map(wordless, outcome.rows)], drawn=True)
 
 
 def _try(design: Design, choice: Choice) -> Tried:

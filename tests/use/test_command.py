@@ -180,9 +180,12 @@ def test_a_new_design_never_replaces_a_file(tmp_path: Path) -> None:
 
 
 @pytest.fixture(scope="module")
-def sized() -> tuple[list[dict], int]:
-    """The table of one sizing, and how it ended."""
-    result = run("size", demo("redesign"), "--diameter", "4 mm, 5 mm, 6 mm, 8 mm, 10 mm", "--json")
+def sized(tmp_path_factory: pytest.TempPathFactory) -> tuple[list[dict], int]:
+    """The table of one sizing, and how it ended; of each bore a bearing or two."""
+    file = tmp_path_factory.mktemp("sized") / "fan.yaml"
+    stock = "\nstock: {bearings: [624, 605, 625, 626, 608, 628, 6000]}\n"
+    file.write_text(Path(demo("redesign")).read_text("utf-8") + stock, "utf-8")
+    result = run("size", str(file), "--diameter", "4 mm, 5 mm, 6 mm, 8 mm, 10 mm", "--json")
     return json.loads(result.stdout)["results"]["sizes"]["rows"], result.exit_code
 
 

@@ -31,7 +31,7 @@ from designs.reading.source import parse
 from designs.verdict import STILL, verdict_of
 
 FAN = Path(__file__).parent / "greenhouse-fan.yaml"
-SEEDS = range(2)  # random designs whose every line of advice is done again; 200 passed when this was written
+SEEDS = (5, 9)  # of random designs whose every line of advice is done again: two small ones; 200 passed once
 
 
 def run(*words: str):

@@ -167,6 +167,8 @@ def test_a_design_that_leaves_more_unlooked_does_not_win_by_it(tmp_path: Path) -
 
 
 def test_sizes_and_searches_keep_what_holds_in_enough_machines(soft: Path, tmp_path: Path) -> None:
+    soft = soft.with_name("stocked.yaml")
+    soft.write_text(SOFT + "\nstock: {bearings: [626, 607, 627]}\n", "utf-8")
     known = run("size", soft, "--diameter", "6 mm, 7 mm")
     assert "as if it were known" in known.stdout
     sure = run("size", soft, "--diameter", "7 mm", "--sure", "95%", "--json")

@@ -25,6 +25,7 @@ from designs.status import BAD_INPUT, ENDED, REFUSED
 LINUX = pytest.mark.skipif(not sys.platform.startswith("linux"), reason="looks at processes in /proc")
 FAN = SHIPPED / "redesign.yaml"
 VARY = "cranks.webs.0.mass=20 g..30 g"
+ONE = ("--top", "1")  # whole verdict
 SCRIPT = "from designs.start import main; main()"
 
 
@@ -105,7 +106,7 @@ def test_a_block_about_other_options_is_done_again(search: Search, alone: np.nda
 
 
 def test_what_was_damaged_is_said(tmp_path: Path) -> None:
-    words = ["search", str(FAN), "--vary", VARY, "--samples", "100", "--resume", str(tmp_path / "kept"), "--json"]
+    words = ["search", str(FAN), "--vary", VARY, "--samples", "100", *ONE, "--resume", str(tmp_path / "kept"), "--json"]
     first = CliRunner().invoke(group, words)
     (tmp_path / "kept" / "000001.npz").write_bytes(b"")
     second = CliRunner().invoke(group, words)
@@ -124,7 +125,7 @@ def test_what_a_run_left_that_ended_while_it_wrote_is_cleared_away(search: Searc
 
 
 def start(folder: Path, *words: str, **more) -> subprocess.Popen:
-    command = ["search", str(FAN), "--vary", VARY, "--resume", str(folder), "--json", "--processes", "2", *words]
+    command = ["search", str(FAN), "--vary", VARY, *ONE, "--resume", str(folder), "--json", "--processes", "2", *words]
     return subprocess.Popen(
         [sys.executable, "-c", SCRIPT, *command], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, **more
     )
@@ -167,7 +168,7 @@ def test_a_second_search_in_the_same_folder_is_refused_and_the_first_is_right(tm
         assert second.returncode == BAD_INPUT
         assert "another search works in it" in said
         shown, _ = first.communicate()
-    whole = CliRunner().invoke(group, ["search", str(FAN), "--vary", VARY, *samples, "--json"])
+    whole = CliRunner().invoke(group, ["search", str(FAN), "--vary", VARY, *ONE, *samples, "--json"])
     assert json.loads(shown) == json.loads(whole.stdout)
     assert first.returncode == whole.exit_code
 

@@ -128,7 +128,8 @@ def test_advice_speaks_of_entries_in_the_units_of_its_words(tmp_path: Path, monk
     once = cache(lambda _: evaluate_finely(read(file)))
     monkeypatch.setattr("designs.command.check.evaluate_finely", lambda _: once(None))
     file = tmp_path / "fan.yaml"
-    file.write_text(in_inches((SHIPPED / "as-built.yaml").read_text("utf-8")), "utf-8")
+    few = "\nmay_change: [counterweights, cranks.throws, cranks.webs, mount.mass]\n"
+    file.write_text(in_inches((SHIPPED / "as-built.yaml").read_text("utf-8")) + few, "utf-8")
     inch, metric = (run("check", str(file), "--units", units).stdout for units in ("imperial", "metric"))
     advice = [" ".join(each[each.index("What to change") :].split()) for each in (inch, metric)]
     written = advice[0][advice[0].index("In the file:") :]
