@@ -15,6 +15,8 @@ from balance.machine.outline import Outline
 from balance.machine.yoke import Rod, Yoke
 from balance.outlines import corner_arrays
 from balance.turning import HANDS
+from balance.weights.balancing import Weight
+from designs.drawing.counterweights import hub_of
 from designs.drawing.sheets import drawing_of
 from designs.evaluate import Evaluation
 from designs.shown import INCH, file_words, imperial, said, shown
@@ -425,6 +427,21 @@ def _weights(evaluation: Evaluation) -> Iterator[Part]:
         note = f"mass x radius {said(float(weight.shape.moment), 'kg m', '.1f')}, in the plane at {_lengths(weight.at)}"
         mass, drawing = float(weight.shape.mass), drawing_of(evaluation, name)
         yield Part(name, 2, False, weights.material.name, size, mass, drawing, note)
+        yield from _hubs(evaluation, weight, number - 1, name)
+
+
+def _hubs(evaluation: Evaluation, weight: Weight, plane: int, name: str) -> Iterator[Part]:
+    """A ring on each shaft that a weight sits on: of what its screws go into, or as the shaft."""
+    design = evaluation.design
+    assert design.counterweights is not None
+    into = None if design.counterweights.screws is None else design.counterweights.screws.into
+    for side, shaft in enumerate(design.shafts.pair):
+        ring = hub_of(evaluation, weight, plane, side)
+        if ring is not None:
+            material, long = into or shaft.material, float(weight.shape.thickness)
+            mass = np.pi * (ring[1] ** 2 - ring[0] ** 2) * long * float(material.density)
+            size = f"ring {_lengths(2 * ring[1])} outside, bore {_lengths(2 * ring[0])}, {_lengths(long)} long"
+            yield Part(f"hub of {name}", 1, False, material.name, size, mass, note="its fixing is not looked at")
 
 
 def _wheels(evaluation: Evaluation) -> Iterator[Part]:

@@ -10,6 +10,7 @@ from designs.evaluate import Evaluation
 from designs.shown import RPM, said
 from designs.tables.verdict import amount
 from designs.verdict.case_causes import shaken_by
+from designs.verdict.gap import knock
 from designs.verdict.row import Row
 from shafts.gap.pair import YokePair, budget
 
@@ -34,12 +35,22 @@ class Answer:
 def answers(evaluation: Evaluation, rows: list[Row]) -> list[Answer]:
     """Return the answers in the order in which a person asks."""
     return [
-        _doubted(_touching(evaluation, rows), rows, ("gap", "contact")),
+        _heard(evaluation, _doubted(_touching(evaluation, rows), rows, ("gap", "contact"))),
         _doubted(_shaking(evaluation, rows), rows, ("shaking_force",)),
         _doubted(_vibrating(evaluation, rows), rows, ("vibration",)),
         _doubted(_running(evaluation, rows), rows, ("power",)),
         _others(rows),
     ]
+
+
+def _heard(evaluation: Evaluation, answer: Answer) -> Answer:
+    """Return the answer about the yokes behind what was seen or heard of them, where that says otherwise."""
+    heard = knock(evaluation)
+    if not heard:
+        return answer
+    words = f"{heard.capitalize()}: it is another knock, or something stands otherwise than it is written. "
+    words += f"`quietcrank learn` puts all readings together. By these numbers: {answer.words}"
+    return Answer(answer.question, "bad", words, "not what was heard")
 
 
 def _doubted(answer: Answer, rows: list[Row], keys: tuple[str, ...]) -> Answer:

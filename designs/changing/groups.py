@@ -8,7 +8,8 @@ import numpy as np
 
 from balance.machine.counterweights import OutlineShape
 from balance.many import planted
-from designs.changing.edit import Edit, Keys, rounded, value_at
+from designs.changing.edit import Edit, Keys, edited, rounded, value_at
+from designs.changing.webs import widened
 from designs.design import Design
 from designs.many.stacking import stacked
 from designs.stock import balls, stock_with
@@ -65,8 +66,9 @@ def group_edits(design: Design, ball: Ball) -> tuple[Edit, ...]:
 
     Steps of a stepped shaft keep their proportion to the seat of the first bearing, to half a millimetre.
     """
-    shafts = (edit for keys, shaft in sides(design) for edit in _shaft(keys, shaft, ball))
-    return (*shafts, *_hub(design, float(ball.bore)), *_webs(design, float(ball.bore)))
+    shafts = tuple(edit for keys, shaft in sides(design) for edit in _shaft(keys, shaft, ball))
+    webs = _webs(design, edited(design, shafts), float(ball.bore))
+    return (*shafts, *_hub(design, float(ball.bore)), *webs)
 
 
 def sides(design: Design) -> list[tuple[Keys, Shaft]]:
@@ -89,14 +91,12 @@ def webs_to_widen(design: Design, bore: float) -> list[int]:
             and starts - REACH <= float(web.at) <= ends + REACH]  # fmt: skip
 
 
-def _webs(design: Design, bore: float) -> Iterator[Edit]:
-    """Webs of wider flat bar, their mass in proportion."""
+def _webs(design: Design, thicker: Design, bore: float) -> Iterator[Edit]:
+    """Webs of wider flat bar, with the hole that the thicker shaft wants."""
     flats = sorted(float(each) for each in stock_with(design.stock).flats or ())
     for index in webs_to_widen(design, bore):
-        web, keys = design.cranks.webs[index], ("cranks", "webs", str(index))
         width = next((each for each in flats if each >= bore + WALLS), rounded(bore + WALLS, STEP))
-        yield Edit((*keys, "width"), width)
-        yield Edit((*keys, "mass"), rounded(float(web.mass) * width / float(web.width), 1e-5))  # type: ignore[arg-type]
+        yield from widened(design, thicker, index, width)
 
 
 def _shaft(keys: Keys, shaft: Shaft, ball: Ball) -> Iterator[Edit]:

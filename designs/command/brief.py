@@ -100,14 +100,12 @@ def left_words(counsel: Counsel) -> str:
     """Return what the best changes leave open."""
     if not counsel.left:
         return HELD
-    count = len(counsel.left)
-    if counsel.last.trial.failing:
-        many = f"{count} limits still fail" if count > 1 else "1 limit still fails"
-    else:
-        many = (
-            f"no limit fails, but {names_of(counsel.left)} {'depend' if count > 1 else 'depends'} on what is not known"
-        )
-    return f"Then {many}: check again, or run `quietcrank mend`."
+    fails = counsel.last.trial.outright
+    hangs = [key for key in counsel.left if key not in fails]
+    left = ["1 limit still fails" if len(fails) == 1 else f"{len(fails)} limits still fail"] * bool(fails)
+    who = f"{len(hangs)} more" if fails else f"no limit fails, but {names_of(hangs)}"
+    left += [f"{who} {'depends' if len(hangs) == 1 else 'depend'} on what is not known"] * bool(hangs)
+    return f"Then {' and '.join(left)}: check again, or run `quietcrank mend`."
 
 
 def stuck_words(counsel: Counsel) -> str:

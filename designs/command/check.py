@@ -132,8 +132,8 @@ def _best(counsel: Counsel) -> None:
         for path, old, new in entries(before.trial.design, *plan.steps[len(before.steps) :]):
             click.echo(screen.wrapped(f"   {path}: {new}  (was {old})", "     "))
         before = plan
-    failing = names_of(before.trial.failing)
-    click.echo(screen.wrapped(f"Then still fails: {failing}." if failing else brief.left_words(counsel)) + "\n")
+    more = f" They are: {names_of(before.trial.failing)}." if before.trial.outright else ""
+    click.echo(screen.wrapped(f"{brief.left_words(counsel)}{more}") + "\n")
 
 
 def _list(heading: str, rows: list[Row]) -> None:

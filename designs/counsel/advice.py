@@ -78,10 +78,17 @@ def _after(trial: Trial, key: str) -> str:
     figure = trial.figures.get(key)
     if figure is None or figure.value is None:
         return "it is no longer asked for"
-    if key in trial.thin:
-        return f"{amount_of(figure)}, which holds in the middle of what is not known, not in all of it"
+    if still := still_words(trial, key):
+        return f"{amount_of(figure)}, {still}"
     holds = "holds" if key not in trial.unchecked else "fails no more, as far as it is looked at"
-    return f"{amount_of(figure)}, {'still fails' if key in trial.failing else holds}"
+    return f"{amount_of(figure)}, {holds}"
+
+
+def still_words(trial: Trial, key: str) -> str:
+    """Return how a limit is still open after changes; empty if it is not."""
+    if key in trial.thin:
+        return "which holds in the middle of what is not known, not in all of it"
+    return "still fails" if key in trial.failing else ""
 
 
 def amount_of(figure: Figure) -> str:
@@ -172,7 +179,7 @@ def entries(before: Design, *steps: Step) -> list[tuple[str, str, str]]:
     """
     said = {keys: (value_at(before, keys), new) for keys, new in changed_entries(before, steps).items()}
     return [(path_of(keys), LEFT_OUT if old is None else file_words(text(old, unit_at(before, keys)), to_write=True),
-             LEFT_OUT if new == text(None, "") else file_words(new, to_write=True))
+             file_words(new, to_write=True))
             for keys, (old, new) in said.items()]  # fmt: skip
 
 

@@ -71,6 +71,11 @@ class Trial:
         return tuple(dict.fromkeys(row.key for row in self.rows if row.state in FAILING or row.key in self.thin))
 
     @cached_property
+    def outright(self) -> tuple[str, ...]:
+        """Keys of the limits that fail in the middle of what is not known, too."""
+        return tuple(dict.fromkeys(row.key for row in self.rows if row.state == "FAIL"))
+
+    @cached_property
     def thin(self) -> tuple[str, ...]:
         """Keys of the limits that hold in the middle of what is not known, but by too little for all of it."""
         known = ((self.figures[key], guard) for key, guard in self.guards.items() if key in self.figures)

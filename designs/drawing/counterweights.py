@@ -60,6 +60,19 @@ def _beside(evaluation: Evaluation, weight: Weight, plane: int, side: int) -> li
     return circles
 
 
+def hub_of(evaluation: Evaluation, weight: Weight, plane: int, side: int = 0) -> tuple[float, float] | None:
+    """Return the bore and outer radius of the hub between a shaft and its weight, m; None where there is none.
+
+    side : 0 for the right shaft, 1 for the left.
+    """
+    design, hand = evaluation.design, "left" if side else "right"
+    assert design.counterweights is not None
+    half, outer = float(weight.shape.thickness) / 2, float(design.counterweights.smallest_radius)
+    inner = float(widest_between(design.shafts.pair[side], weight.at - half, weight.at + half))
+    own = isinstance(weight.shape.edge, Polygon) or evaluation.weight_carriers[hand][plane].name != "shaft"
+    return None if own or inner >= outer else (inner, outer)
+
+
 def _lines(evaluation: Evaluation, weight: Weight, plane: int, title: str) -> list[str]:
     design, shape = evaluation.design, weight.shape
     assert design.counterweights is not None
@@ -86,6 +99,11 @@ def _radii(evaluation: Evaluation, weight: Weight, plane: int) -> Iterator[str]:
     assert stock is not None
     yield (f"carried by: {name or 'NOTHING'}. Outer radius {mm(weight.shape.edge.reach)}"
            f", inner or hub radius {mm(stock.smallest_radius)}")  # fmt: skip
+    ring = hub_of(evaluation, weight, plane)
+    if ring is not None:
+        inner, outer = ring
+        yield (f"sits on a hub that is not drawn: outside {mm(2 * outer)}, bore {mm(2 * inner)}"
+               f", {mm(weight.shape.thickness)} long; how it is fixed to the shaft is not looked at")  # fmt: skip
     bolts = getattr(stock.shape, "bolts", None)
     if bolts is not None:
         yield (f"{bolts.number} bolt holes {mm(bolts.diameter)} on radius {mm(bolts.radius)}"

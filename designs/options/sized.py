@@ -30,10 +30,10 @@ def sizing_table(sized: Sized, every: bool = True) -> Table:
         Column("failed", "what failed it"),
     )
     note = (
-        "Every bearing size that is known for each standard bore. Steps of a stepped shaft keep their proportion. "
+        "Every ball bearing in stock for each bore. Steps of a stepped shaft keep their proportion. "
         "A blank means: as designed."
     )
-    if sized.sure is not None:
+    if sized.sure is not None and sized.best is not None:
         note += " Not drawn: passes in the middle of what is not known; a thinner one holds in enough machines already."
     if sized.fixed:
         fixed = names_of(sized.fixed)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from html import escape
 from itertools import pairwise
 
-from designs.counsel.advice import Counsel, amount_of
+from designs.counsel.advice import Counsel, amount_of, still_words
 from designs.counsel.advised import counsel_of, heed
 from designs.counsel.dial import COUNTERWEIGHT, Work
 from designs.counsel.effects import brought_nearer, effects
@@ -91,7 +91,7 @@ def _helped(key: str, base: Plan, plans: list[Plan]) -> str:
     value = "" if figure is None or figure.value is None else f": {said(amount_of(figure))}"
     which = {1: "change 1", 2: "changes 1 and 2"}.get(min(count, len(plans)), f"changes 1 to {len(plans)}")
     if not enough:
-        return f"With {which} of {WHERE}{value}, still fails."
+        return f"With {which} of {WHERE}{value}, {still_words(last.trial, key)}."
     return f"With {which} of {WHERE}{value}, {'fails no more' if key in last.trial.unchecked else 'holds'}."
 
 
@@ -117,7 +117,7 @@ def _from_to(key: str, before: Plan, after: Plan) -> str:
     if any(each is None or each.value is None for each in figures):
         return ""
     old, new = (said(amount_of(each)) for each in figures if each is not None)
-    return f"{name_of(key)} {old} → {new}{'' if key not in after.trial.failing else ', still fails'}"
+    return ", ".join(filter(None, (f"{name_of(key)} {old} → {new}", still_words(after.trial, key))))
 
 
 def in_a_line(first: First | None) -> str:

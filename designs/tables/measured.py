@@ -143,4 +143,5 @@ def summary(evaluation: Evaluation) -> str:
     used = sum(each.used for each in design.found)
     apart = sum(each.disagrees for each in [*design.found, *predictions(evaluation)])
     with_what = f"what was measured for {used} of its entries" if used else "the drawing alone"
-    return f"Worked with: {with_what}; {apart} readings disagree with the drawing by more than their doubt."
+    readings = "1 reading disagrees" if apart == 1 else f"{apart} readings disagree"
+    return f"Worked with: {with_what}; {readings} with the drawing by more than their doubt."

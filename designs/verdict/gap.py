@@ -1,8 +1,11 @@
 """Whether the yokes keep clear of each other."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from designs.evaluate import Evaluation
+from designs.shown import RPM
 from designs.verdict.row import Row, not_checked, worst_of
 from shafts.gap.bounds.contact_of_many import first_contact as first_contact_of_many
 from shafts.gap.bounds.pruning import PrunedPair, pruned_pairs
@@ -36,7 +39,23 @@ def _rows_of_one(evaluation: Evaluation, pair: YokePair) -> list[Row]:
     """A single design takes all speeds at once."""
     speeds = evaluation.every_speed
     gap = worst_of(list(zip(speeds, *pair.least(np.stack(speeds)), strict=True)), "at least")
-    return _rows(evaluation, pair, gap, np.asarray(evaluation.contact(pair)))
+    found = _rows(evaluation, pair, gap, np.asarray(evaluation.contact(pair)))
+    heard = knock(evaluation)
+    if not heard:
+        return found
+    words = f"{heard}: run `quietcrank learn`; once the machine is rebuilt, take measured.first_contact out"
+    return [replace(row, unlooked="; ".join(filter(None, (row.unlooked, words)))) for row in found]
+
+
+def knock(evaluation: Evaluation) -> str:
+    """Return in words that a single design was seen or heard to knock where by its numbers nothing touches; else ""."""
+    measured, most = evaluation.design.measured, float(evaluation.design.speed.most)
+    told = None if measured is None else measured.first_contact
+    reading = None if told is None else told.seen or told.heard
+    if reading is None or reading.value > most or any(evaluation.contact(pair) <= most for pair in evaluation.pairs):
+        return ""
+    way = "seen to touch" if told.seen else "heard to knock"  # type: ignore[union-attr]
+    return f"the machine was {way} from {reading.value * RPM:.0f} rpm on, where by these numbers nothing touches"
 
 
 def _rows_of_many(evaluation: Evaluation, pair: PrunedPair) -> list[Row]:

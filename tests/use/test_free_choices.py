@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from designs.changing.edit import text
 from designs.counsel.free import free_choices
 from designs.design import Design
 from designs.reading import read_text
@@ -161,11 +162,16 @@ def test_a_wider_web_takes_counterweights_on_its_round_end_along() -> None:
     assert {each.work.make for each in wider.levels} == {(("web 1", 2),)}
 
 
-def test_webs_of_wider_and_thicker_flat_weigh_in_proportion(found) -> None:
+def test_webs_of_wider_flat_weigh_what_their_plate_has_more_and_of_thicker_in_proportion(found) -> None:
+    """Web 1 is 10 mm thick, its centres 9 mm apart: 2 R a + pi R^2 grows from 416.5 to 715.9 mm^2 about 4.5 mm."""
     assert list(found["width of web 1"]) == ["20 mm", "25 mm", "30 mm"]  # up to twice 18 mm
     assert list(found["width of web 2"]) == ["15 mm", "16 mm", "18 mm", "20 mm", "25 mm"]
-    assert found["width of web 1"]["25 mm"] == pytest.approx(
-        {"cranks.webs.0.width": 25e-3, "cranks.webs.0.mass": 29.2e-3 * 25 / 18, "cranks.webs.0.inertia": 3e-6 * 25 / 18,
+    wide = dict(found["width of web 1"]["25 mm"])
+    more = (715.874 - 416.469) * 10 * 7.85e-6
+    mass = 29.2e-3 + more
+    assert wide.pop("cranks.webs.0.cg") == pytest.approx((0.0, (29.2e-3 * 5.18 + more * 4.5) / mass * MM), abs=6e-6)
+    assert wide == pytest.approx(
+        {"cranks.webs.0.width": 25e-3, "cranks.webs.0.mass": mass, "cranks.webs.0.inertia": 3e-6 * mass / 29.2e-3,
          "counterweights.smallest_radius": 12.55e-3}, abs=6e-6
     )  # fmt: skip
     thick = found["thickness of web 1"]
@@ -268,7 +274,7 @@ def test_a_base_plate_is_no_fitting_and_no_anchor(found) -> None:
     """130 x 120 mm of steel: 6 mm weigh 0.735 kg, from a tenth of the 6.5 kg to all of it."""
     mass = {thick: 0.13 * 0.12 * thick * MM * STEEL for thick in (6, 8, 10, 12, 15, 16, 20)}
     assert {shown: each["mount.mass"] for shown, each in found["engine on a base plate"].items()} == {
-        f"{round(6.5 + each, 2):g} kg (steel plate 130 x 120 x {thick} mm)": pytest.approx(round(6.5 + each, 2))
+        f"{text(round(each, 2), 'kg')} of steel (130 x 120 x {thick} mm)": pytest.approx(round(6.5 + each, 2))
         for thick, each in mass.items()
     }
     light = of(changed(("mass: 6.5 kg ", "mass: 2.3 kg ")), "engine on a base plate")  # 2 mm weigh 0.245 kg
@@ -279,7 +285,7 @@ def test_a_base_plate_is_no_fitting_and_no_anchor(found) -> None:
     (again,) = eight.edits(six.of(design))  # a plate that is there already stays
     assert again.value == pytest.approx(round(6.5 + mass[6] + mass[8], 2))
     unsized = changed(("  size: [130 mm, 190 mm, 120 mm]\n", ""))
-    assert next(iter(of(unsized, "engine on a base plate"))) == "7.21 kg (steel plate 150 x 150 x 4 mm)"
+    assert next(iter(of(unsized, "engine on a base plate"))) == "710 g of steel (150 x 150 x 4 mm)"
 
 
 def test_feet_carry_the_case_without_sagging_too_far(found) -> None:

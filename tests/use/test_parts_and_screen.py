@@ -105,7 +105,11 @@ def test_from_one_design_to_itself_there_is_nothing_to_get_and_to_another_what_d
         parts(evaluate_finely(read(SHIPPED / f"{name}.yaml"))) for name in ("as-built", "counterweighted")
     )
     assert to_get_from(bare, bare) == []
-    assert [(each.name, each.count) for each in to_get_from(bare, weighted)] == [("counterweight", 2)]
+    needed = to_get_from(bare, weighted)
+    assert [(each.name, each.count) for each in needed] == [("counterweight", 2), ("hub of counterweight", 2)]
+    ring = np.pi * (6**2 - 2.5**2) * 11  # mm^3, from the shaft of 5 mm to where the weight begins
+    assert needed[1].mass == pytest.approx(ring * 7.85e-6, rel=1e-3)
+    assert "not looked at" in needed[1].note
     assert to_get_from(weighted, bare) == []
 
 

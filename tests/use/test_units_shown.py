@@ -56,8 +56,8 @@ def test_changes_and_steps_at_the_bench_follow_the_units_and_what_is_sold_by_a_s
             f"285500 lbf/in ({source.format('45680 lbf/in')}) or 0.2362 in"
         )
         assert file_words("interference 8 um") == "interference 0.315 thou"
-        assert file_words("engine on a base plate to 6.03 kg (steel plate 150 x 150 x 16 mm)") == (
-            "engine on a base plate to 13.29 lb (steel plate 150 x 150 x 16 mm)"
+        assert file_words("engine on a base plate to 2.83 kg of steel (150 x 150 x 16 mm)") == (
+            "engine on a base plate to 6.239 lb of steel (150 x 150 x 16 mm)"
         )
         assert file_words("flywheel from 90 mm x 18 mm to 1.5 times as thick") == (
             "flywheel from 3.5433 in x 0.7087 in to 1.5 times as thick"

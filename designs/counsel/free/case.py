@@ -160,6 +160,6 @@ def _base(design: Design, stock: Stock) -> Dial:
         mass = x * z * thickness * float(MATERIALS["steel"].density)
         if 0.1 * now <= mass <= (MOST - 1) * now:
             plate = f"{x * 1e3:.0f} x {z * 1e3:.0f} x {thickness * 1e3:g} mm"
-            shown = f"{text(rounded(now + mass, GRAIN), 'kg')} (steel plate {plate})"
+            shown = f"{text(rounded(mass, GRAIN), 'kg')} of steel ({plate})"
             levels.append(Level(_heavier(mass), shown, Work(make=(("base plate", 1),))))
-    return Dial(PLATE, "case", (MASS,), text(now, "kg"), levels)
+    return Dial(PLATE, "case", (MASS,), "none", levels)

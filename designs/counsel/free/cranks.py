@@ -6,9 +6,10 @@ from typing import Any
 
 import numpy as np
 
-from balance.machine.crank import Pin, Web, joined_by, outward, place_in_frame
+from balance.machine.crank import Pin, joined_by, outward, place_in_frame
 from designs.changing.edit import Edit, Keys, edited, rounded, text
 from designs.changing.groups import seat_diameter
+from designs.changing.webs import web_edits, widened
 from designs.counsel.dial import Dial, Level, Pieces, Work, fixed, path_of
 from designs.counsel.free.rods import of_bar
 from designs.counsel.free.stepped import off_the_webs, stepped, web_pieces, weight_pieces
@@ -19,7 +20,6 @@ from shafts.clearance.held import EYE_WALL
 RADII = (1, 2, 3, 5)  # steps of a throw's radius
 PHASES = (1, 2, 3, 5, 8, 10)  # steps of a throw's phase
 EYE = 2e-3  # m of rod beside a pin, both sides together, and as much again of web; common practice, no source
-GRAM = 1e-5  # kg, how finely masses are written
 THICKEST = 2.5  # times as thick as a crankpin was: more is another crank
 TENTH = 1e-4  # m
 HAIR = 1e-9  # m
@@ -104,17 +104,7 @@ def _with_pin(design: Design, name: str, added: float, there: tuple | None = Non
         float(f"{(float(web.mass * c) + (own + added) * float(n) - own * float(o)) / mass:.4g}")
         for c, n, o in zip(web.cg, there, old, strict=True)
     )
-    return _web_edits(place, web, mass, (across, along))
-
-
-def _web_edits(place: int, web: Web, mass: float, centre: tuple[float, float]) -> tuple[Edit, ...]:
-    keys: Keys = ("cranks", "webs", str(place))
-    found = [] if mass == float(web.mass) else [Edit((*keys, "mass"), rounded(mass, GRAM))]
-    if found and web.inertia is not None and float(web.inertia):
-        found.append(Edit((*keys, "inertia"), float(f"{float(web.inertia) * mass / float(web.mass):.3g}")))
-    if any(abs(one - float(other)) > 1e-6 for one, other in zip(centre, web.cg, strict=True)):
-        found.append(Edit((*keys, "cg"), tuple(rounded(each, GRAM) for each in centre)))
-    return tuple(found)
+    return web_edits(place, web, mass, (across, along))
 
 
 def _pin_mass(design: Design, name: str, diameter: float) -> float:
@@ -210,7 +200,7 @@ def _bar(stock: Stock, diameter: float) -> tuple[float, float] | None:
 
 
 def _webs(design: Design, stock: Stock) -> Iterator[Dial]:
-    """Webs of wider flat bar, their mass in proportion."""
+    """Webs of wider flat bar."""
     assert stock.flats is not None
     for place, web in enumerate(design.cranks.webs):
         if web.width is None or web.thickness is None:
@@ -236,23 +226,16 @@ def _wider_work(design: Design, places: list[int], width: float) -> Work:
 
 
 def _wider(place: int, width: float):
-    return lambda design: (*_widened(design, place, width), *off_the_webs(design, [place], width))
+    return lambda design: (*widened(design, design, place, width), *off_the_webs(design, [place], width))
 
 
 def _all_wider(places: list[int], width: float):
     def edits(design: Design) -> tuple[Edit, ...]:
         narrow = [each for each in places if float(design.cranks.webs[each].width or width) < width]
-        return (*(edit for each in narrow for edit in _widened(design, each, width)),
+        return (*(edit for each in narrow for edit in widened(design, design, each, width)),
                 *off_the_webs(design, narrow, width))  # fmt: skip
 
     return edits
-
-
-def _widened(design: Design, place: int, width: float) -> tuple[Edit, ...]:
-    web = design.cranks.webs[place]
-    mass = float(web.mass) * width / float(web.width)  # type: ignore[arg-type]
-    keys: Keys = ("cranks", "webs", str(place))
-    return Edit((*keys, "width"), width), *_web_edits(place, web, mass, (float(web.cg[0]), float(web.cg[1])))
 
 
 def _web_plates(design: Design, stock: Stock) -> Iterator[Dial]:
@@ -312,7 +295,7 @@ def _of_plate(
     if web.joint is not None and web.joint.length is not None and follows(float(web.joint.length)):
         found.append(Edit((*keys, "joint", "length"), thickness))
     mass = float(web.mass) * thickness / float(web.thickness)  # type: ignore[arg-type]
-    own = _web_edits(place, web, mass, (float(web.cg[0]), float(web.cg[1])))
+    own = web_edits(place, web, mass, (float(web.cg[0]), float(web.cg[1])))
     return (*found, *_seats_of_pins(design, place, thickness), *more, *own)
 
 
