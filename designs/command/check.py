@@ -70,7 +70,7 @@ def _show(named: inputs.Named, evaluation: Evaluation, outcome: Outcome, every: 
         # The last column, what to change, reads better as sentences below.
         screen.show([replace(table, columns=table.columns[:-1], rows=[row[:-1] for row in table.rows])])
         _list("What helps each, tried one at a time:", failing)
-        _list("What depends on things that are not known (of 100 machines that this one may be):", hanging)
+        _list("What depends on what is not known (of 100 machines that this one may be):", hanging)
     else:
         brief.failing(failing)
         brief.hanging(hanging)

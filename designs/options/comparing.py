@@ -195,12 +195,18 @@ def differences(one: Node, other: Node) -> Iterator[Change]:
 
 def _gathered(leaves: dict[tuple[str, ...], str], other: dict[tuple[str, ...], str]) -> dict[tuple[str, ...], str]:
     """Return entries with those below what is a single value in the other tree as one, as a file says them."""
-    found: dict[tuple[str, ...], str] = {}
+    found: dict[tuple[str, ...], dict[str, str]] = {}
     for key, value in leaves.items():
         above = next((key[:n] for n in range(1, len(key)) if key[:n] in other), key)
-        said = value if above == key else f"{'.'.join(key[len(above) :])}: {value}"
-        found[above] = f"{found[above]}, {said}" if above in found else said
-    return {key: value if key in leaves else f"{{{value}}}" for key, value in found.items()}
+        found.setdefault(above, {})[".".join(key[len(above) :])] = value
+    return {key: _as_one(below) for key, below in found.items()}
+
+
+def _as_one(below: dict[str, str]) -> str:
+    """Return what stands below a key: a single value, a list, or entries."""
+    if all(key.isdecimal() for key in below):
+        return f"[{', '.join(below.values())}]"
+    return below[""] if "" in below else f"{{{', '.join(f'{key}: {value}' for key, value in below.items())}}}"
 
 
 def _leaves(node: Node, path: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], str]]:

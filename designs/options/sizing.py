@@ -25,7 +25,7 @@ from shafts.bearings.ball import Ball
 from shafts.engine import Engine
 from shafts.shaft import Bearing, Shaft, Shafts
 
-HARDLY = 0.02  # of what is missed: what shafts change less than that they do not help
+HARDLY = 0.1  # of what is missed: what shafts change less than that they do not help
 
 
 @dataclass(frozen=True)

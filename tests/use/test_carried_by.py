@@ -11,11 +11,13 @@ from click.testing import CliRunner
 from use.test_cut import lines_of
 
 from balance.machine.counterweights import BoltCircle, SectorShape
+from balance.machine.materials import MATERIALS
 from designs.command.cut import command
 from designs.counsel.free import free_choices
 from designs.design import Design
 from designs.drawing import write_cut
 from designs.evaluate import Evaluation, evaluate_finely
+from designs.parts import parts
 from designs.reading import BadFile, read
 from designs.tables import counterweights as tables
 from designs.verdict import clearances
@@ -172,6 +174,21 @@ def test_the_drawing_shows_pin_hole_bolts_and_angles(redesign, tmp_path):
     radii = [each.dxf.radius for each in shaft.modelspace().query("CIRCLE[layer=='BESIDE']")]
     assert 4.0 in radii  # the shaft of 8 mm
     assert 9.05 in radii  # the hub
+    words = " ".join(each.dxf.text for each in shaft.modelspace().query("TEXT"))
+    assert "a hub that is not drawn: outside 18.10 mm, bore 8.00 mm, 10.00 mm long; how it is fixed" in words
+
+
+def test_a_weight_on_the_shaft_wants_a_hub_of_what_its_screws_go_into(redesign):
+    """A ring from the shaft of 8 mm to where the weight begins; on a web, a crankpin or the shaft itself none."""
+    brass = replace(redesign.counterweights.screws, into=MATERIALS["brass"])
+    on_shaft = stocked(redesign, on=("shaft", "pin"), screws=brass)
+    (hub,) = [each for each in parts(Evaluation(on_shaft)) if each.name.startswith("hub")]
+    assert (hub.name, hub.count, hub.of) == ("hub of counterweight-1", 2, "brass")
+    assert hub.mass == pytest.approx(np.pi * (9.05e-3**2 - 4e-3**2) * 0.010 * float(MATERIALS["brass"].density))
+    assert "not looked at" in rows(on_shaft)["counterweight_carried"].what
+    bare = stocked(redesign, on=("shaft", "pin"), smallest_radius=4e-3)
+    for each in (redesign, bare):
+        assert not [part for part in parts(Evaluation(each)) if part.name.startswith("hub")]
 
 
 def test_cut_always_warns_and_says_when_nothing_carries(tmp_path):

@@ -705,6 +705,9 @@ def test_a_value_is_told_with_its_unit_or_that_there_is_none() -> None:
     )
     assert "not in all of it" in advice._after(trial(row(value=1.2), guards={"gap": 0.5}), "gap")
     assert advice._after(trial(), "gap") == "it is no longer asked for"
+    both = trial(row(value=1.2), row("power", value=0.5), guards={"gap": 0.5, "power": 0.5})
+    assert (both.failing, both.outright) == (("gap", "power"), ("power",))
+    assert advice.still_words(trial(row(value=2.0)), "gap") == ""
     assert advice._fits("cranks.webs.0.width", "cranks.webs.*.width")
     assert not advice._fits("cranks.webs.0.1.width", "cranks.webs.*.width")
 

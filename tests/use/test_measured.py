@@ -11,6 +11,7 @@ import yaml
 from click.testing import CliRunner
 
 from balance.evidence.estimate import Estimate
+from designs import summary
 from designs.command import group
 from designs.design import Design
 from designs.doubt.unknowns import unknowns_of
@@ -19,8 +20,10 @@ from designs.measuring.braked import COOLING, NOT_APART, braked
 from designs.measuring.predicted import at_rest, predictions
 from designs.reading import BadFile, read, read_options, read_text
 from designs.reading.schema import schema
+from designs.verdict import gap
 
-DESIGN = (Path(__file__).parents[2] / "designs" / "as-built.yaml").read_text("utf-8")
+DESIGN, REBUILT = ((Path(__file__).parents[2] / "designs" / f"{name}.yaml").read_text("utf-8")
+                   for name in ("as-built", "redesign"))  # fmt: skip
 ROD = """
   rods:
     displacer:
@@ -365,6 +368,32 @@ def test_check_says_what_it_worked_with_and_where_they_disagree(tmp_path: Path) 
     assert mass_row["drawn"] == {"value": 0.012, "unit": "kg"}
     assert mass_row["found"]["value"] == pytest.approx(0.01231) and mass_row["worked_with"] == "found"
     assert mass_row["half_width"]["value"] == pytest.approx(5e-5) and mass_row["disagrees"] is True
+
+
+@pytest.mark.parametrize(
+    ("told", "heard"),
+    [
+        ("{heard: 1300 rpm +- 40 rpm}", "heard to knock from 1300 rpm on"),
+        ("1200 rpm +- 30 rpm", "seen to touch from 1200 rpm on"),
+        ("{heard: 1600 rpm +- 40 rpm}", ""),  # beyond 1500 rpm, the fastest that it runs
+        ("{none_up_to: 1400 rpm +- 10 rpm}", ""),
+    ],
+)
+def test_where_yokes_were_heard_to_touch_numbers_that_say_otherwise_do_not_pass(told: str, heard: str) -> None:
+    evaluation = Evaluation(read_text(f"{REBUILT}\nmeasured: {{first_contact: {told}}}\n", "fan.yaml"))
+    found = {row.key: row for row in gap.rows(evaluation)}
+    assert {found[key].state for key in gap.KEYS} == {"not checked" if heard else "pass"}
+    assert heard in found["gap"].words and ("quietcrank learn" in found["contact"].words) == bool(heard)
+    first = summary.answers(evaluation, [*found.values()])[0]
+    assert first.words.startswith(f"The machine was {heard}" if heard else "No: no contact")
+    assert (first.state == "bad") == bool(heard)
+
+
+def test_a_knock_that_the_numbers_tell_too_is_no_news() -> None:
+    """As built the yokes touch from 894 rpm on by its numbers."""
+    evaluation = Evaluation(design("  first_contact: {heard: 950 rpm +- 30 rpm}"))
+    assert gap.knock(evaluation) == ""
+    assert summary.answers(evaluation, gap.rows(evaluation))[0].words.startswith("Yes: ")
 
 
 @pytest.mark.usefixtures("unadvised")

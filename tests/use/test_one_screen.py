@@ -1,5 +1,7 @@
 """What `check` shows on one screen: one line a limit, the worst first, and changes as they are typed into the file."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 from matplotlib.figure import Figure
@@ -36,6 +38,23 @@ def test_what_fails_stands_in_a_line_each_the_worst_first_and_the_rest_in_one(ca
     assert lines[1].endswith("955 rpm, right gear") and lines[2].endswith("1800 rpm")
     assert "and 3 nearer to passing: limit 3, limit 2, limit 1" in " ".join(lines)
     assert [name_of(row.key) for row in worst_first(ROWS)][:2] == ["gap", "slope at gears"]
+
+
+@pytest.mark.parametrize(
+    ("left", "outright", "said"),
+    [
+        ("gap power", "gap power", "Then 2 limits still fail: check again"),
+        ("gap", "gap", "Then 1 limit still fails: check again"),
+        ("gap power", "gap", "Then 1 limit still fails and 1 more depends on what is not known: check"),
+        ("gap power contact", "gap", "Then 1 limit still fails and 2 more depend on what is not known: check"),
+        ("gap", "", "Then no limit fails, but gap depends on what is not known: check"),
+        ("gap power", "", "Then no limit fails, but gap, power depend on what is not known: check"),
+        ("", "", brief.HELD),
+    ],
+)
+def test_what_changes_leave_is_told_by_what_fails_and_what_is_not_known(left: str, outright: str, said: str) -> None:
+    last = SimpleNamespace(trial=SimpleNamespace(outright=tuple(outright.split())))
+    assert brief.left_words(SimpleNamespace(left=tuple(left.split()), last=last)).startswith(said)
 
 
 def test_a_limit_is_called_by_its_key_but_for_the_few_that_are_not() -> None:

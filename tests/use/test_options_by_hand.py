@@ -216,6 +216,8 @@ def test_entries_that_differ_are_told_by_their_paths() -> None:
     other = parse("title: b\nspeed: {least: 2 rpm, most: 9 rpm}\nwebs: [{at: 1 mm}, {at: 2 mm}]\n", "b")
     found = [(each.path, each.old, each.new) for each in differences(one, other)]
     assert found == [("speed.least", "1 rpm", "2 rpm"), ("webs.1.at", "(left out)", "2 mm")]
+    one, two = parse("at: -7 mm", "a"), parse("at: [-7 mm, -50 mm]", "b")
+    assert [(each.old, each.new) for each in differences(one, two)] == [("-7 mm", "[-7 mm, -50 mm]")]
     named, sized = parse("ball: 6201\nat: 1 mm", "a"), parse("ball: {bore: 15 mm, seat: {fit: 2 um}}\nat: 1 mm", "b")
     assert [(each.path, each.old, each.new) for each in differences(named, sized)] == [
         ("ball", "6201", "{bore: 15 mm, seat.fit: 2 um}")
@@ -392,9 +394,9 @@ def test_what_fails_alike_whatever_is_tried_is_not_held_against_a_size() -> None
     assert sizing._fixed(rows) == ("power",)
     assert sizing._fixed(rows[:1]) == ()
     assert sizing._fixed([*rows, [row("power", 2.0)]]) == ()
-    # Of at least 1 are missed 1.5, and 2 percent more at the most.
-    assert sizing._fixed([[row("gap", -0.5)], [row("gap", -0.529)]]) == ("gap",)
-    assert sizing._fixed([[row("gap", -0.5)], [row("gap", -0.531)]]) == ()
+    # Of at least 1 are missed 1.5, and a tenth more at the most, as of shaking where thicker shafts want wider webs.
+    assert sizing._fixed([[row("gap", -0.5)], [row("gap", -0.649)]]) == ("gap",)
+    assert sizing._fixed([[row("gap", -0.5)], [row("gap", -0.651)]]) == ()
     thin, thick = tried(8, *rows[0]), tried(10, row("gap", 2.0), row("power", 0.4))
     sized = Sized([thin, thick, tried(12, why="it does not fit")], ("power",), None)
     assert [sized.passes(each) for each in sized.tried] == [False, True, False]
