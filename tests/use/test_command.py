@@ -143,6 +143,16 @@ def test_a_new_design_checks_as_it_stands(arrangement: str, tmp_path: Path) -> N
     assert file.read_text("utf-8").count("#") > 10  # it explains itself
 
 
+def test_a_new_design_with_a_diaphragm_is_the_engine_as_built_and_says_what_else_there_is(tmp_path: Path) -> None:
+    file = tmp_path / "fan.yaml"
+    assert run("new", str(file), "--diaphragm").exit_code == 0
+    made, shipped = (yaml.load(Path(each).read_text("utf-8"), yaml.BaseLoader) for each in (file, demo("as-built")))
+    assert made == shipped and "#: stock:" in file.read_text("utf-8")
+    other = run("new", str(tmp_path / "no.yaml"), "--diaphragm", "--arrangement", "a")
+    assert (other.exit_code, other.stderr) == (2, "--diaphragm: read with arrangement A; allowed: with B\n")
+    assert not (tmp_path / "no.yaml").exists()
+
+
 def merged(one: dict, other: dict) -> dict:
     both = dict(one)
     for key, value in other.items():
