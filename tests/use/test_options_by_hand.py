@@ -218,6 +218,7 @@ def test_entries_that_differ_are_told_by_their_paths() -> None:
     assert found == [("speed.least", "1 rpm", "2 rpm"), ("webs.1.at", "(left out)", "2 mm")]
     one, two = parse("at: -7 mm", "a"), parse("at: [-7 mm, -50 mm]", "b")
     assert [(each.old, each.new) for each in differences(one, two)] == [("-7 mm", "[-7 mm, -50 mm]")]
+    assert [each.new for each in differences(one, parse("at: {1: 2 mm, b: 3 mm}", "b"))] == ["{1: 2 mm, b: 3 mm}"]
     named, sized = parse("ball: 6201\nat: 1 mm", "a"), parse("ball: {bore: 15 mm, seat: {fit: 2 um}}\nat: 1 mm", "b")
     assert [(each.path, each.old, each.new) for each in differences(named, sized)] == [
         ("ball", "6201", "{bore: 15 mm, seat.fit: 2 um}")
@@ -430,6 +431,28 @@ def test_the_nearest_size_fails_the_fewest_limits_and_by_the_least() -> None:
     assert Sized([tried(7, why="it does not fit"), two, far, near], (), None).nearest is near
     assert Sized([two, far], (), None).nearest is far
     assert Sized([tried(7, why="it does not fit")], (), None).nearest is None
+
+
+@pytest.mark.parametrize("processors", [1, 2, 8])
+@pytest.mark.parametrize(("holds_from", "drawn"), [(7, [7]), (8, [7, 8]), (9, [7, 8, 9]), (99, [7, 8, 9, 11])])
+def test_shafts_are_drawn_from_the_thinnest_that_passes_on_until_one_holds(
+    monkeypatch, processors: int, holds_from: int, drawn: list[int]
+) -> None:
+    """However many are drawn at once. That of 10 mm fails in the middle already."""
+
+    def told(_, sure: float, each: Tried) -> Tried:
+        assert sure == 0.9
+        return replace(
+            each, rows=[row(value=2.0 if each.choice.diameter > holds_from / 1e3 - 1e-6 else 0.5)], drawn=True
+        )
+
+    monkeypatch.setattr(sizing, "_drawn", told)
+    monkeypatch.setattr(sizing, "usable_processors", lambda: processors)
+    every = [tried(7, row()), tried(8, row()), tried(9, row()), tried(10, row(value=0.5)), tried(11, row())]
+    sized = sizing._surely(Sized(every, (), None), 0.9)
+    assert [round(each.choice.diameter * 1e3) for each in sized.tried if each.drawn] == drawn
+    assert (sized.best is None) == (holds_from == 99)
+    assert sized.best is None or sized.best.choice.diameter == pytest.approx(holds_from / 1e3)
 
 
 def test_a_left_shaft_of_its_own_gets_the_same_size() -> None:
