@@ -389,6 +389,19 @@ def test_where_yokes_were_heard_to_touch_numbers_that_say_otherwise_do_not_pass(
     assert (first.state == "bad") == bool(heard)
 
 
+@pytest.mark.parametrize("worked", ["measured", "drawing"])
+def test_a_machine_that_an_option_rebuilds_has_not_knocked(tmp_path: Path, worked: str) -> None:
+    """One that it only runs slower, or allows to shake more, is the machine that did."""
+    file = tmp_path / "fan.yaml"
+    options = "{slower: {speed.most: 1450 rpm}, longer: {yokes.*.rod.length: 66 mm}, asked: {limits.gap: 0.2 mm}}"
+    knock = f"{{first_contact: {{heard: 1300 rpm +- 40 rpm}}, check_with: {worked}}}"
+    file.write_text(f"{REBUILT}\nmeasured: {knock}\noptions: {options}\n", "utf-8")
+    made = read_options(file)
+    heard = {name: bool(gap.knock(Evaluation(each))) for name, each in made.items()}
+    assert heard == {"slower": True, "longer": False, "asked": True}
+    assert gap.knock(Evaluation(read(file)))
+
+
 def test_a_knock_that_the_numbers_tell_too_is_no_news() -> None:
     """As built the yokes touch from 894 rpm on by its numbers."""
     evaluation = Evaluation(design("  first_contact: {heard: 950 rpm +- 30 rpm}"))

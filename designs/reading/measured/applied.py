@@ -10,7 +10,7 @@ from balance.machine.yoke import RodMasses
 from balance.many import planted, unchecked
 from balance.quantities import out_of_range
 from designs.design import Design
-from designs.reading.complaints import BadFile, Placed, alike
+from designs.reading.complaints import BadFile, Placed, alike, fold
 from designs.reading.measured.contradictions import contradictions
 from designs.reading.measured.findings import Finding, findings
 from designs.reading.nodes import Entries, Items, Node
@@ -18,6 +18,8 @@ from designs.reading.placing import node_at
 from designs.reading.taken import records, right_of
 
 Path = tuple[str, ...]
+AROUND = ("title", "speed", "limits", "mount", "stock", "may_change", "measured", "options")
+"""Entries of a file that say nothing of the parts that move."""
 
 
 def applied(design: Design, tree: Entries) -> Design:
@@ -30,9 +32,11 @@ def applied(design: Design, tree: Entries) -> Design:
     from_bench = findings(design)
     _refuse(_impossible(from_bench), tree)
     assert design.measured is not None
-    if design.measured.check_with == "drawing":
+    measured, set_by_option = design.measured, _of_options(tree)
+    if _is_rebuilt(tree, set_by_option):  # another machine has not knocked yet
+        design = unchecked(design, {"measured": unchecked(measured, {"first_contact": None})})
+    if measured.check_with == "drawing":
         return unchecked(design, {"found": tuple(from_bench)})
-    set_by_option = _of_options(tree)
     used = [replace(each, used=bool(each.plants) and not _is_set(each, tree, set_by_option)) for each in from_bench]
     plants = [plant for each in used if each.used for plant in each.plants]
     apart = [plant for plant in plants if _of_left_rod(plant[0])]
@@ -136,6 +140,19 @@ def _of_options(tree: Entries) -> set[int]:
     if not isinstance(options, Entries):
         return set()
     return {id(new) for each in options.entries.values() if isinstance(each, Entries) for new in each.entries.values()}
+
+
+def _is_rebuilt(tree: Entries, set_by_option: set[int]) -> bool:
+    """Return whether an option has set anything of the machine itself."""
+    return any(not set_by_option.isdisjoint(_ids_below(node)) for name, node in tree.entries.items()
+               if fold(name) not in AROUND)  # fmt: skip
+
+
+def _ids_below(node: Node) -> Iterator[int]:
+    yield id(node)
+    inner = node.entries.values() if isinstance(node, Entries) else node.items if isinstance(node, Items) else ()
+    for each in inner:
+        yield from _ids_below(each)
 
 
 def _is_set(from_bench: Finding, tree: Entries, set_by_option: set[int]) -> bool:
