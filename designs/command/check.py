@@ -14,6 +14,7 @@ from designs.counsel.advice import Counsel, change_words, entries
 from designs.counsel.advised import begun, counsel_of, judge_under_doubt
 from designs.doubt import Outcome
 from designs.evaluate import Evaluation, evaluate_finely
+from designs.options.fastest import Fastest, fastest
 from designs.remarks import remarks
 from designs.summary import answers
 from designs.tables import balance_tables, doubt, measured, shaft_tables
@@ -25,12 +26,14 @@ from designs.verdict.row import Row, names_of
 @click.argument("designs", nargs=-1, metavar="[DESIGN]...")
 @inputs.options
 @click.option("--all", "every", is_flag=True, help="Show every limit, and what to give so that the rest is checked.")
+@click.option("--fastest", "how_fast", is_flag=True, help="Also find the highest speed up to which no limit fails.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object, numbers in SI with the unit in the key.")
 @inputs.sure
 @inputs.units
 def command(
-    designs: tuple[str, ...], option: str | None, allow_above: bool, every: bool, as_json: bool, sure: float
-) -> None:
+    designs: tuple[str, ...], option: str | None, allow_above: bool, every: bool, how_fast: bool, as_json: bool,
+    sure: float,
+) -> None:  # fmt: skip
     """Say of each DESIGN which limits hold, which fail, and what to change.
 
     Without DESIGN, the shipped demonstration engine is checked. Exit status 0: nothing fails and all was looked at;
@@ -43,11 +46,12 @@ def command(
         evaluation = evaluate_finely(each.design)
         with begun(evaluation):
             outcome = judge_under_doubt(evaluation, sure)
+            limit = fastest(each.design) if how_fast else None
         verdicts.append(status.of_verdict(outcome.rows))
         if as_json:
-            told.append(_json(each, evaluation, outcome))
+            told.append(_json(each, evaluation, outcome, limit))
         else:
-            _show(each, evaluation, outcome, every)
+            _show(each, evaluation, outcome, every, limit)
         del evaluation, outcome
         if len(checked) > 1:
             collect()  # what was worked out, and the words that wait for it, hold each other
@@ -58,11 +62,13 @@ def command(
     sys.exit(status.BAD_INPUT if complaints else status.worst(verdicts))
 
 
-def _show(named: inputs.Named, evaluation: Evaluation, outcome: Outcome, every: bool) -> None:
+def _show(named: inputs.Named, evaluation: Evaluation, outcome: Outcome, every: bool, limit: Fastest | None) -> None:
     rows = outcome.rows
     click.echo(screen.titled(named, f"{status.in_a_word(rows).upper()}: "))
     for answer in answers(evaluation, rows)[: None if every else TOLD_FIRST]:
         click.echo(screen.wrapped(f"{answer.question} {answer.words}", "  "))
+    if limit is not None:
+        click.echo(screen.wrapped(f"How fast may it run? {limit.words}", "  "))
     failing, hanging, unchecked = ([row for row in rows if row.state == state] for state in OPEN)
     click.echo()
     if every:
@@ -145,7 +151,7 @@ def _list(heading: str, rows: list[Row]) -> None:
     click.echo()
 
 
-def _json(named: inputs.Named, evaluation: Evaluation, outcome: Outcome) -> dict[str, Any]:
+def _json(named: inputs.Named, evaluation: Evaluation, outcome: Outcome, limit: Fastest | None) -> dict[str, Any]:
     rows = outcome.rows
     return {
         "title": named.name,
@@ -153,6 +159,9 @@ def _json(named: inputs.Named, evaluation: Evaluation, outcome: Outcome) -> dict
         "passes": status.of_verdict(rows) == status.HOLDS,
         "answers": [{"question": each.question, "answer": each.words} for each in answers(evaluation, rows)],
         "verdict": [row_json(row) for row in rows],
+        "fastest": None
+        if limit is None
+        else {"speed_rad_per_s": limit.speed, "beyond": limit.beyond, "fail_at_any_speed": limit.always},
         "remarks": remarks(evaluation),
         "doubt": screen.tables_json(doubt.tables(outcome)),
         "results": screen.tables_json([*balance_tables(evaluation), *shaft_tables(evaluation)]),
