@@ -20,7 +20,7 @@ from designs.drawing.counterweights import hub_of
 from designs.drawing.sheets import drawing_of
 from designs.evaluate import Evaluation
 from designs.shown import INCH, file_words, imperial, said, shown
-from designs.stock import sizes_of, stock_with
+from designs.stock import stock_with
 from designs.table import Column, Table
 from shafts.bearings.kind import millimetres
 from shafts.pieces import widest_between
@@ -120,7 +120,7 @@ def _bearings(evaluation: Evaluation) -> Iterator[Part]:
                 group = each.clearance if isinstance(each.clearance, str) else "CN"
                 note = f"clearance {group}" if each.ball else ""
                 kind = f"{rolling.title} {rolling.designation}".strip()
-                yield Part("bearing", count, True, kind, _as_sold(*sizes_of(rolling)), note=note)
+                yield Part("bearing", count, True, kind, _as_sold(*rolling.sizes), note=note)
             elif each.bush is not None:
                 outside = "" if each.bush.outside is None else f", outside {_lengths(each.bush.outside)}"
                 size = f"bore {_lengths(each.bush.bore)}{outside}, {_lengths(each.bush.length)} long"

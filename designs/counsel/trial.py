@@ -22,7 +22,7 @@ from designs.many.stacking import as_options, stacks
 from designs.verdict import MANY, clearances, rows_of, shaking, source_of, strength, uneven, vibration, whirl
 from designs.verdict import counterweights as weight_limits
 from designs.verdict.figure import Figure, of_limits
-from designs.verdict.row import Row, wordless
+from designs.verdict.row import Row, failing_keys, wordless
 
 QUICK = (*MANY, weight_limits)
 STRENGTH_KEYS = ("yield_safety", "fatigue_safety")
@@ -73,7 +73,7 @@ class Trial:
     @cached_property
     def outright(self) -> tuple[str, ...]:
         """Keys of the limits that fail in the middle of what is not known, too."""
-        return tuple(dict.fromkeys(row.key for row in self.rows if row.state == "FAIL"))
+        return failing_keys(self.rows)
 
     @cached_property
     def thin(self) -> tuple[str, ...]:

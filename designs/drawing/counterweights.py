@@ -48,8 +48,7 @@ def _beside(evaluation: Evaluation, weight: Weight, plane: int, side: int) -> li
     assert design.counterweights is not None
     name, radii = evaluation.weight_carriers["right"][plane].name, []
     if name == "shaft":
-        half = float(weight.shape.thickness) / 2
-        radii = [float(widest_between(design.shafts.pair[side], weight.at - half, weight.at + half))]
+        radii = [_shaft_radius(evaluation, weight, side)]
     if not name.startswith("pin") and float(design.counterweights.smallest_radius) > 0:
         radii.append(float(design.counterweights.smallest_radius))
     circles = [(0.0, 0.0, radius) for radius in radii]
@@ -67,10 +66,14 @@ def hub_of(evaluation: Evaluation, weight: Weight, plane: int, side: int = 0) ->
     """
     design, hand = evaluation.design, "left" if side else "right"
     assert design.counterweights is not None
-    half, outer = float(weight.shape.thickness) / 2, float(design.counterweights.smallest_radius)
-    inner = float(widest_between(design.shafts.pair[side], weight.at - half, weight.at + half))
+    inner, outer = _shaft_radius(evaluation, weight, side), float(design.counterweights.smallest_radius)
     own = isinstance(weight.shape.edge, Polygon) or evaluation.weight_carriers[hand][plane].name != "shaft"
     return None if own or inner >= outer else (inner, outer)
+
+
+def _shaft_radius(evaluation: Evaluation, weight: Weight, side: int) -> float:
+    half = float(weight.shape.thickness) / 2
+    return float(widest_between(evaluation.design.shafts.pair[side], weight.at - half, weight.at + half))
 
 
 def _lines(evaluation: Evaluation, weight: Weight, plane: int, title: str) -> list[str]:
@@ -103,7 +106,8 @@ def _radii(evaluation: Evaluation, weight: Weight, plane: int) -> Iterator[str]:
     if ring is not None:
         inner, outer = ring
         yield (f"sits on a hub that is not drawn: outside {mm(2 * outer)}, bore {mm(2 * inner)}"
-               f", {mm(weight.shape.thickness)} long; how it is fixed to the shaft is not looked at")  # fmt: skip
+               f", {mm(weight.shape.thickness)} long;")  # fmt: skip
+        yield "how it is fixed to the shaft is not looked at"
     bolts = getattr(stock.shape, "bolts", None)
     if bolts is not None:
         yield (f"{bolts.number} bolt holes {mm(bolts.diameter)} on radius {mm(bolts.radius)}"

@@ -11,7 +11,7 @@ from designs.evaluate import evaluate_finely
 from designs.many.beside import shared
 from designs.shown import RPM
 from designs.verdict import rows_of
-from designs.verdict.row import names_of
+from designs.verdict.row import failing_keys, names_of
 
 STEP = 10 / RPM  # rad/s: speeds that are tried are whole numbers of it
 FARTHEST = 2  # times the fastest speed of the design are looked at
@@ -50,20 +50,20 @@ def fastest(design: Design) -> Fastest:
     slowest = max(1, int(np.ceil(float(design.speed.least) / STEP - 1e-9)))
     top = max(slowest + 1, int(FARTHEST * float(design.speed.most) / STEP + 1e-9))
     speeds = sorted({slowest, *(slowest + (top - slowest) * n // SECTIONS for n in range(1, SECTIONS + 1))})
-    failing = shared(partial(_failing, design), speeds)
-    always = failing[0]
-    more = [n for n, keys in enumerate(failing) if set(keys) - set(always)]
-    if not more:
+    always, *others = shared(partial(_failing, design), speeds)
+    found = [tuple(key for key in keys if key not in always) for keys in others]
+    place = next((n for n, beyond in enumerate(found) if beyond), None)
+    if place is None:
         return Fastest(speeds[-1] * STEP, always)
-    low, high, keys = speeds[more[0] - 1], speeds[more[0]], failing[more[0]]
+    low, high, beyond = speeds[place], speeds[place + 1], found[place]
     while high - low > max(1, high // FINE):
         between = sorted({low + (high - low) * n // 3 for n in (1, 2)} - {low})
-        for speed, each in zip(between, shared(partial(_failing, design), between), strict=True):
-            if set(each) - set(always):
-                high, keys = speed, each
+        for speed, keys in zip(between, shared(partial(_failing, design), between), strict=True):
+            if more := tuple(key for key in keys if key not in always):
+                high, beyond = speed, more
                 break
             low = speed
-    return Fastest(low * STEP, always, tuple(key for key in keys if key not in always), high * STEP)
+    return Fastest(low * STEP, always, beyond, high * STEP)
 
 
 def _failing(design: Design, steps: int) -> tuple[str, ...]:
@@ -71,5 +71,4 @@ def _failing(design: Design, steps: int) -> tuple[str, ...]:
     most = steps * STEP
     slower = [Edit(("speed", name), min(float(getattr(design.speed, name)), most)) for name in ("least", "rated")]
     made = checked(edited(design, (*slower, Edit(("speed", "most"), most))))
-    rows = rows_of(evaluate_finely(made))
-    return tuple(dict.fromkeys(row.key for row in rows if row.state == "FAIL"))
+    return failing_keys(rows_of(evaluate_finely(made)))

@@ -44,14 +44,9 @@ def needles(stock: NeedleSizes) -> list[Needle]:
     return sorted(hard, key=_order)
 
 
-def sizes_of(bearing: Ball | Needle) -> tuple[float, float, float]:
-    """Return bore, outside and width of a bearing that is bought, m."""
-    return float(bearing.bore), float(bearing.outside), float(bearing.width)
-
-
 def _order(bearing: Ball | Needle) -> tuple[float, ...]:
     """Return what bearings are sorted by: 3/8 in is one bore, whether it was written so or worked out."""
-    return tuple(round(each, 7) for each in sizes_of(bearing))
+    return tuple(round(each, 7) for each in bearing.sizes)
 
 
 def ball_name(ball: Ball) -> str:

@@ -228,6 +228,11 @@ def not_checked(key: str, what: str, missing: str, asked: bool = True) -> Row:
     return Row(key, what, None, None, "", "at most", missing, asked=asked)
 
 
+def failing_keys(rows: Iterable[Row]) -> tuple[str, ...]:
+    """Return the keys of the limits that fail, each once, in order."""
+    return tuple(dict.fromkeys(row.key for row in rows if row.state == "FAIL"))
+
+
 def wordless(row: Row) -> Row:
     """Return a row without words that wait to be asked for: they would hold all that was worked out of its design."""
     return row if isinstance(row.advice, str) else replace(row, advice="")

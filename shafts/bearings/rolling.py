@@ -94,7 +94,7 @@ class BySize:
 
     def nearest(self) -> list[str]:
         """Return the known sizes nearest to this one, as text."""
-        return nearest_sizes(*self._first, table=self.table)
+        return nearest_sizes(*self.sizes, table=self.table)
 
     @property
     def size(self) -> str:
@@ -109,10 +109,11 @@ class BySize:
     @property
     def designation(self) -> str:
         """Basic designation, as 608; "" where there is none or it is not known."""
-        return designation(*self._first, self.table)
+        return designation(*self.sizes, self.table)
 
     @property
-    def _first(self) -> tuple[float, float, float]:
+    def sizes(self) -> tuple[float, float, float]:
+        """Bore, outside and width of one design, m."""
         bore, outside, width = (float(np.ravel(each)[0]) for each in (self.bore, self.outside, self.width))
         return bore, outside, width
 

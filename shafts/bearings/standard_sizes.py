@@ -3,11 +3,11 @@
 Boundary dimensions and basic designations are those of ISO 15 and ISO 3245, those of the inch series the ones that
 catalogues share. Below 10 mm bore catalogues differ by up to a factor of two in their ratings: each row holds the span
 of those that were read (up to three makers for balls, two for needles and for inches above 3/8 in; a single value is
-one maker's, or from memory), and a design is rated by the low end. Shielded
-bearings that are wider than open ones bear as much as those or less. Number and size of the balls are typical; where
-they were not known they are the standard balls with which the ISO formulas come nearest to the ratings, halfway between
-bore and outside, and of several the softest. Limiting speeds are for grease, open or shielded: of metric ones from
-memory, of the inch series the lowest of the catalogues.
+one maker's, or from memory), and a design is rated by the low end. Shielded bearings that are wider than open ones bear
+as much as those or less. Number and size of the balls are typical; where they were not known they are the standard
+balls with which the ISO formulas come nearest to the ratings, halfway between bore and outside, and of several the
+softest. Limiting speeds are for grease, open or shielded: of metric ones from memory, of the inch series the lowest of
+the catalogues.
 """
 
 from functools import cache
@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 
 from balance.quantities import Scalar
+from shafts.bearings.kind import millimetres
 
 UNKNOWN = float("nan")
 
@@ -209,4 +210,4 @@ def nearest_sizes(bore: float, outside: float, width: float, count: int = 3, tab
     """Return the known sizes nearest to one bearing's (m), as text like "5 x 16 x 5 mm"; the bore weighs most."""
     away = (table[:, :3] - np.array([bore, outside, width])) * np.array([10.0, 1.0, 1.0])
     near = np.argsort(np.sum(away**2, axis=-1), kind="stable")[:count]
-    return [" x ".join(f"{round(each * 1e3, 3):g}" for each in size) + " mm" for size in table[near, :3]]
+    return [f"{millimetres(*size)} mm" for size in table[near, :3]]

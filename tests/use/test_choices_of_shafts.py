@@ -19,7 +19,7 @@ from designs.design import Design
 from designs.design.stock import Stock
 from designs.reading import read_text
 from designs.reading.complaints import BadFile
-from designs.stock import balls, needles, sizes_of, stock_with
+from designs.stock import balls, needles, stock_with
 from shafts.bearings.ball import Ball
 from shafts.bearings.standard_sizes import NEEDLES
 
@@ -59,7 +59,7 @@ def test_a_bearing_of_the_stock_comes_by_its_sizes_by_its_name_or_with_all_that_
     given = "{bore: 3/8 in, outside: 0.8125 in, width: 0.2 in, dynamic_rating: 2.4 kN}"
     found = balls(stock_with(changed(stock=f"{{bearings: [R6, 608, [8 mm, 16 mm, 5 mm], {given}]}}").stock))
     sizes = [(8, 16, 5), (8, 22, 7), (9.525, 20.6375, 5.08), (9.525, 22.225, 5.55625)]
-    assert [sizes_of(each) for each in found] == [pytest.approx([part * MM for part in size]) for size in sizes]
+    assert [each.sizes for each in found] == [pytest.approx([part * MM for part in size]) for size in sizes]
     assert [each.designation for each in found] == ["", "608", "", "R6"]
     assert [each.dynamic_rating for each in found] == [None, None, 2400.0, None]
     (listed,) = Stock(bearings=[(8 * MM, 22 * MM, 7 * MM)]).bearings
@@ -184,7 +184,7 @@ def test_webs_on_the_shaft_get_wider_where_they_are_too_narrow(rebuilt: Design, 
 
 def test_the_bearing_of_a_diameter_is_the_one_most_like_its_own(stocked: Design) -> None:
     """2.6 times as wide outside as inside: 28 mm on 12, not 48.9; of two alike the narrower one."""
-    assert [1e3 * each for each in sizes_of(ball_for(stocked, 12 * MM))] == pytest.approx([12, 28, 8])
+    assert [1e3 * each for each in ball_for(stocked, 12 * MM).sizes] == pytest.approx([12, 28, 8])
     assert ball_for(stocked, 16 * MM) is None
     own = replace(stocked.shafts.bearings[0].ball, outside=40 * MM)
     first = replace(stocked.shafts.bearings[0], ball=own)
