@@ -9,7 +9,7 @@ import numpy as np
 from balance.bodies.yokes import upright
 from balance.machine.carried import Diaphragm, Displacer, Piston, Posts
 from balance.machine.crank import joined_by, outward
-from balance.machine.joint import Joint
+from balance.machine.joint import Hub
 from balance.machine.materials import Material
 from balance.machine.outline import Outline
 from balance.machine.yoke import Rod, Yoke
@@ -19,12 +19,14 @@ from balance.weights.balancing import Weight
 from designs.drawing.counterweights import hub_of
 from designs.drawing.sheets import drawing_of
 from designs.evaluate import Evaluation
+from designs.fixings import held
 from designs.shown import INCH, file_words, imperial, said, shown
 from designs.stock import stock_with
 from designs.table import Column, Table
 from shafts.bearings.kind import millimetres
 from shafts.pieces import widest_between
 from shafts.shaft import Shaft
+from shafts.strength.on_shaft import hubbed
 
 CASE = "case, whole engine"
 FEET = 4  # where no places are given
@@ -59,8 +61,8 @@ class Part:
 
 def parts(evaluation: Evaluation) -> list[Part]:
     """Return every part that a design says enough of, what is bought first."""
-    sources = (_bearings, _gears, _screws, _feet, _stops, _shafts, _seats, _plates, _walls, _case, _pins, _webs, _rods,
-             _yoke_pins, _yokes, _guides, _cylinder, _weights, _wheels)  # fmt: skip
+    sources = (_bearings, _gears, _screws, _fixings, _feet, _stops, _shafts, _seats, _plates, _walls, _case, _pins,
+               _webs, _rods, _yoke_pins, _yokes, _guides, _cylinder, _weights, _wheels)  # fmt: skip
     listed = list(chain.from_iterable(source(evaluation) for source in sources))
     return sorted(_counted(listed), key=lambda each: not each.bought)
 
@@ -175,6 +177,7 @@ def _gears(evaluation: Evaluation) -> Iterator[Part]:
         return
     face = "" if gears.face is None else f", face {_lengths(gears.face)}"
     bore = f"bore {_lengths(evaluation.design.shafts.segments[-1].diameter)}"
+    bore = "; ".join(filter(None, (bore, held(gears.hub))))
     pitch = f" (diametral pitch {INCH / float(gears.module):.4g})" if imperial() else ""
     size = f"module {_as_sold(gears.module)}{pitch}, {gears.teeth} teeth{face}"
     material = _named(gears.material)
@@ -192,6 +195,27 @@ def _screws(evaluation: Evaluation) -> Iterator[Part]:
     carried = (each.name for hand in evaluation.weight_carriers.values() for each in hand)
     count = screws.number * sum(not name.startswith("pin") for name in carried)  # a crankpin holds by its joint
     yield Part("screw", count, True, f"class {screws.property_class}", screws.size, note=holes)
+
+
+def _fixings(evaluation: Evaluation) -> Iterator[Part]:
+    """What is bought to hold gears, wheels and counterweights on their shafts."""
+    design = evaluation.design
+    for hand, shaft in zip(HANDS, design.shafts.pair, strict=True):
+        for each in hubbed(design, shaft, hand):
+            yield from _fixing(each.hub, each.name.split(" ", 1)[1])
+
+
+def _fixing(hub: Hub | None, what: str) -> Iterator[Part]:
+    if hub is not None and hub.kind in ("set screws", "clamped") and hub.thread is not None:
+        of, tight = ("cup point", "") if hub.kind == "set screws" else ("socket head", hub.tightening)
+        note = f"tighten to {said(float(tight), 'N m', '.3g')}" if tight else ""
+        yield Part("set screw" if hub.kind == "set screws" else "clamp screw", hub.number, True, of, hub.thread,
+                   note="; ".join(filter(None, (f"hub of the {what}", note))))  # fmt: skip
+    if hub is not None and hub.kind == "pinned" and hub.pin is not None:
+        yield Part("cross pin", 1, True, hub.pin.material.name if hub.pin.material else "as the shaft",
+                   f"round {_as_sold(hub.pin.diameter)}", note=f"hub of the {what}")  # fmt: skip
+    if hub is not None and hub.kind == "keyed":
+        yield Part("key", 1, True, "steel", "by the shaft's size, DIN 6885", note=f"hub of the {what}")
 
 
 def _feet(evaluation: Evaluation) -> Iterator[Part]:
@@ -242,17 +266,7 @@ def _pins(evaluation: Evaluation) -> Iterator[Part]:
             size = f"round {_lengths(throw.pin.diameter)}, "
             size += "" if long is None else f"{_lengths(long)} long, of which "
             yield Part(f"{name} crankpin", 2, False, material, f"{size}{_lengths(throw.pin.length)} free",
-                       note=_held(throw.pin.joint))  # fmt: skip
-
-
-def _held(joint: Joint | None) -> str:
-    """Return how a crankpin or a shaft is held in its webs: another fit is another part."""
-    if joint is None:
-        return ""
-    fit = "" if joint.interference is None else f"interference at least {float(joint.interference) * 1e6:.4g} um"
-    depth = "" if joint.length is None else f"{_lengths(joint.length)} deep"
-    thread = "" if joint.thread is None else str(joint.thread)
-    return ", ".join(filter(None, (joint.kind, file_words(fit), thread, depth)))
+                       note=held(throw.pin.joint))  # fmt: skip
 
 
 def _whole_pin(evaluation: Evaluation, name: str) -> float | None:
@@ -262,8 +276,8 @@ def _whole_pin(evaluation: Evaluation, name: str) -> float | None:
     if pin is None or pin.joint is None or pin.joint.length is None or pin.joint.kind == "one piece":
         return None
     webs = [web for web in design.cranks.webs if web.on != "left"]
-    held = sum(name in joined_by(web, design.cranks.throws, ends, float(outward(web.at, ends))) for web in webs)
-    return float(pin.length) + min(held, 2) * float(pin.joint.length)
+    holding = sum(name in joined_by(web, design.cranks.throws, ends, float(outward(web.at, ends))) for web in webs)
+    return float(pin.length) + min(holding, 2) * float(pin.joint.length)
 
 
 def _webs(evaluation: Evaluation) -> Iterator[Part]:
@@ -277,14 +291,14 @@ def _webs(evaluation: Evaluation) -> Iterator[Part]:
             if web.on not in (hand, "both"):
                 continue
             inner, outer = joined_by(web, design.cranks.throws, shaft.ends, float(outward(web.at, shaft.ends)))
-            held = [f"{each} at {_lengths(design.cranks.throws[each].radius)}, "
+            holds = [f"{each} at {_lengths(design.cranks.throws[each].radius)}, "
                     f"{np.rad2deg(float(design.cranks.throws[each].phase)):g} deg"
                     for each in (inner, outer) if each is not None]  # fmt: skip
             if inner is None and shaft.starts_at <= web.at <= shaft.ends_at:
                 bore = _lengths(2 * widest_between(shaft, web.at - 1e-6, web.at + 1e-6))
-                held.append(" ".join(filter(None, ("shaft", bore, _held(web.joint)))))
+                holds.append(" ".join(filter(None, ("shaft", bore, held(web.joint)))))
             yield Part(f"web {number}", 1, False, (web.material or design.shafts.material).name, size, float(web.mass),
-                       drawing_of(evaluation, f"web {number}", hand), "; ".join(held))  # fmt: skip
+                       drawing_of(evaluation, f"web {number}", hand), "; ".join(holds))  # fmt: skip
 
 
 def _rods(evaluation: Evaluation) -> Iterator[Part]:
@@ -441,7 +455,7 @@ def _hubs(evaluation: Evaluation, weight: Weight, plane: int, name: str) -> Iter
             material, long = into or shaft.material, float(weight.shape.thickness)
             mass = np.pi * (ring[1] ** 2 - ring[0] ** 2) * long * float(material.density)
             size = f"ring {_lengths(2 * ring[1])} outside, bore {_lengths(2 * ring[0])}, {_lengths(long)} long"
-            yield Part(f"hub of {name}", 1, False, material.name, size, mass, note="its fixing is not looked at")
+            yield Part(f"hub of {name}", 1, False, material.name, size, mass, note=held(design.counterweights.hub))
 
 
 def _wheels(evaluation: Evaluation) -> Iterator[Part]:
@@ -455,6 +469,7 @@ def _wheels(evaluation: Evaluation) -> Iterator[Part]:
             at = wheel.z(hand)
             bore = 2 * widest_between(shaft, at - 1e-6, at + 1e-6)
             note = f"bore {_lengths(bore)}" if float(bore) else "beyond the shaft's end"
+            note = "; ".join(filter(None, (note, held(wheel.hub))))
             mass, drawing = float(wheel.wheel_mass) or None, drawing_of(evaluation, name, hand)
             yield Part(name, 1, False, _named(wheel.material), size, mass, drawing, note)
 

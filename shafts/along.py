@@ -5,6 +5,7 @@ from itertools import combinations
 
 import numpy as np
 
+from balance.machine.joint import with_hub
 from balance.outlines import ranges_meet
 from balance.quantities import Number, result
 from balance.turning import HANDS
@@ -38,11 +39,11 @@ def sitting(engine: Engine, hand: str, weights: Sequence[Weight] = ()) -> list[S
     for index, plate in enumerate(shaft.plates):
         parts.append(Sitting(f"{hand} plate {index + 1}", plate.at, plate.thickness, case="plate"))
     gears = engine.cranks.gears
-    if gears is not None and gears.face is not None:
-        parts.append(Sitting(f"{hand} gear", gears.at, gears.face))
+    if gears is not None and (length := with_hub(gears.face, gears.hub)) is not None:
+        parts.append(Sitting(f"{hand} gear", gears.at, length))
     for name, wheel in engine.wheels(hand).items():
-        if wheel.thickness is not None:
-            parts.append(Sitting(f"{hand} {name}", wheel.z(hand), wheel.thickness))
+        if (length := with_hub(wheel.thickness, wheel.hub)) is not None:
+            parts.append(Sitting(f"{hand} {name}", wheel.z(hand), length))
     for number, web in enumerate(engine.cranks.webs):
         if web.on in (hand, "both") and web.thickness is not None:
             parts.append(Sitting(f"{hand} web {number + 1}", web.at, web.thickness, True))

@@ -16,7 +16,7 @@ from balance.weights.clearance import WeightClearance, circle_clearance, proven_
 from balance.weights.retention import Hold, hold, pull
 from shafts.engine import Engine
 from shafts.pieces import pieces, widest_between
-from shafts.strength.joints import missing_of, plate_grip
+from shafts.strength.grips import grip_of, missing_of, untold
 
 
 def circle_clearances(engine: Engine, weights: Weights) -> list[Number]:
@@ -100,10 +100,11 @@ def _on_pin(engine: Engine, weight: Weight, arm: PinArm, load: Number) -> Hold:
     at, half = np.asarray(weight.at) - engine.cranks.throws[arm.throw].at, np.asarray(weight.shape.thickness) / 2
     length = np.minimum(end, np.abs(at) + half) - (np.abs(at) - half)
     joint = pin.joint
-    held = None if joint is None else plate_grip(joint, pin.diameter, length, metals)
-    if joint is None or held is None:
-        unknown = ", ".join(f"{entry}.{name}" for name in missing_of(joint)) if joint is not None else entry
-        return Hold(load, 1, {}, (unknown or f"{entry} of a kind that holds a plate on its other end",))
+    unknown = [entry] if joint is None else [f"{entry}.{name}" for name in missing_of(joint)]
+    unknown += [] if joint is None else untold(joint, pin.diameter, metals)
+    held = None if joint is None or unknown else grip_of(joint, pin.diameter, length, 2 * pin.diameter, metals)
+    if held is None:  # the plate's eye is twice as wide as its pin
+        return Hold(load, 1, {}, (", ".join(unknown) or f"{entry} of a kind that holds a plate on its other end",))
     aside = np.abs(np.sin(np.asarray(weight.angle) - arm.angle)) * arm.radius
     used = held.used(aside, half - length / 2, 1.0)
     return Hold(load, 1, {"grip on the crankpin": np.where(length > 0, 1 / used, 0.0)})

@@ -12,6 +12,7 @@ from typing import Annotated, ClassVar, Literal
 import numpy as np
 
 from balance.errors import Complaint
+from balance.machine.joint import Hub
 from balance.machine.materials import MATERIALS, Material
 from balance.plates.polygon import Polygon, crosses_itself
 from balance.quantities import Angle, Bound, Length, Mass, Most, NotNegative, Number, Positive, Scalar, definition
@@ -154,6 +155,7 @@ class Counterweights:
         "the stated shape, or the best among sectors and segments; on a crankpin always the stated shape",
     ] = "stated"
     screws: Annotated[Screws | None, "what holds each weight"] = None
+    hub: Annotated[Hub | None, "how a weight that the shaft carries is held on it"] = None
 
     @property
     def planes(self) -> tuple[Scalar, ...]:

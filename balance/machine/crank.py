@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 import numpy as np
 
 from balance.errors import Complaint
-from balance.machine.joint import Joint
+from balance.machine.joint import Hub, Joint
 from balance.machine.materials import Material
 from balance.quantities import (
     Angle,
@@ -178,6 +178,7 @@ class Gears:
         Stiffness | None, Positive, "of the teeth in mesh along their line of action; by face and material if left out"
     ] = None
     cg: Annotated[tuple[Length, Length], "mass centre [x, y] in the crank frame, if eccentric"] = (0.0, 0.0)
+    hub: Annotated[Hub | None, "how each gear is held on its shaft"] = None
     made: Annotated[
         Making | None,
         "how the teeth are made, for what speed adds to their load; the worse of cut and hobbed if left out",

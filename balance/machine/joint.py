@@ -1,23 +1,59 @@
-"""How parts are held in each other, and what guides a yoke: for their strength. All of it may be left out."""
+"""How parts are held in each other and on shafts, and what guides a yoke: for strength. All of it may be left out."""
 
 from typing import Annotated, Literal
 
+import numpy as np
+
 from balance.machine.materials import Material
-from balance.quantities import Length, NotNegative, Positive, Torque, definition
+from balance.quantities import Bound, Length, NotNegative, Number, Positive, Torque, definition
 
 Thread = Literal["M2", "M2.5", "M3", "M4", "M5", "M6", "M8", "M10", "M12"]
+
+
+@definition
+class CrossPin:
+    """A solid pin or roll pin across a shaft and what sits on it."""
+
+    diameter: Annotated[Length, Positive, "of the pin"]
+    material: Annotated[Material | None, "what it is made of; the shaft's material if left out"] = None
 
 
 @definition
 class Joint:
     """How a crankpin, or the shaft, is held in a web."""
 
-    kind: Annotated[Literal["pressed", "glued", "soldered", "screwed", "one piece"], "what holds it"]
-    length: Annotated[Length | None, Positive, "how deep it sits in the web"] = None
+    kind: Annotated[
+        Literal["pressed", "glued", "soldered", "screwed", "set screws", "clamped", "pinned", "keyed", "one piece"],
+        "what holds it: screwed means home against a shoulder, clamped a slit that screws close, pinned across",
+    ]
+    length: Annotated[Length | None, Positive, "how deep it sits in what holds it, along the shafts"] = None
     interference: Annotated[Length | None, NotNegative, "least interference on the diameter, of a pressed joint"] = None
-    thread: Annotated[Thread | None, "of a joint that is screwed home against its shoulder"] = None
-    tightening: Annotated[Torque | None, Positive, "torque with which that is tightened"] = None
+    thread: Annotated[
+        Thread | None, "of a joint that is screwed home against its shoulder, of set screws, or of a clamp's screws"
+    ] = None
+    number: Annotated[int, Bound(1, 8), "how many set screws, or screws of a clamp"] = 1
+    tightening: Annotated[
+        Torque | None, Positive, "torque with which what is screwed home, or a clamp, is tightened"
+    ] = None
+    pin: Annotated[CrossPin | None, "the pin across, of a pinned joint"] = None
     fillet: Annotated[Length | None, Positive, "radius at the web's face, of one piece; sharp if left out"] = None
+
+
+@definition
+class Hub(Joint):
+    """How a gear, a wheel or a counterweight is held on its shaft."""
+
+    outside: Annotated[Length | None, Positive, "outside diameter of the hub; of what it holds if that is solid"] = None
+    material: Annotated[Material | None, "what the hub is made of, if it is not what it holds"] = None
+
+
+def with_hub(length: Number | None, hub: Hub | None) -> Number | None:
+    """Return how long a part is along its shaft with its hub, m, (options...); None if neither is known.
+
+    A hub is taken to lie about the middle of what it holds.
+    """
+    known = [each for each in (length, None if hub is None else hub.length) if each is not None]
+    return np.max(np.broadcast_arrays(*known), axis=0) if known else None
 
 
 @definition

@@ -12,6 +12,7 @@ import numpy as np
 from balance.errors import Complaint
 from balance.machine.crank import Hand
 from balance.machine.disc import Disc, disc_inertia, disc_mass
+from balance.machine.joint import Hub
 from balance.machine.materials import Material
 from balance.quantities import Inertia, Length, Mass, NotNegative, Number, Positive, Scalar, definition
 
@@ -31,6 +32,7 @@ class Wheel:
     inside: Annotated[Length, NotNegative, "inside diameter of its rim; zero if solid"] = 0.0
     thickness: Annotated[Length | None, Positive, "along the shaft"] = None
     material: Annotated[Material | None, "what it is made of, for mass and inertia by its size"] = None
+    hub: Annotated[Hub | None, "how it is held on its shaft"] = None
 
     @property
     def sized(self) -> bool:

@@ -105,6 +105,10 @@ class Limits:
         Number, Positive, "least grip of pins and shafts in webs over what turns or tips them; a slip turns the throw, "
         "and grip scatters by two; common practice, no source"
     ] = 2.0  # fmt: skip
+    hub_grip: Annotated[
+        Number, Positive, "least grip of gears, wheels and counterweights on their shafts over what turns or lifts "
+        "them; a slip sets the cranks apart; common practice, no source"
+    ] = 2.0  # fmt: skip
     yoke_pin_strength: Annotated[
         Number, Positive, "least safety of yoke pins against yielding and fatigue; common practice, no source"
     ] = 1.5

@@ -9,6 +9,7 @@ from balance.plates.polygon import Polygon
 from balance.weights.balancing import Weight
 from designs.drawing.sheet import Circle, Sheet, mirrored, mm
 from designs.evaluate import Evaluation
+from designs.fixings import held
 from designs.tables.counterweights import counted, holes_missing, pin_places
 from shafts.pieces import widest_between
 from shafts.screwed import directions
@@ -107,7 +108,7 @@ def _radii(evaluation: Evaluation, weight: Weight, plane: int) -> Iterator[str]:
         inner, outer = ring
         yield (f"sits on a hub that is not drawn: outside {mm(2 * outer)}, bore {mm(2 * inner)}"
                f", {mm(weight.shape.thickness)} long;")  # fmt: skip
-        yield "how it is fixed to the shaft is not looked at"
+        yield f"on the shaft: {held(stock.hub) or 'how is not given'}"
     bolts = getattr(stock.shape, "bolts", None)
     if bolts is not None:
         yield (f"{bolts.number} bolt holes {mm(bolts.diameter)} on radius {mm(bolts.radius)}"

@@ -51,8 +51,7 @@ def _carried(evaluation: Evaluation) -> Row:
 def _called(name: str) -> str:
     """Return in words what carries a counterweight."""
     kind, _, which = name.partition(" ")
-    hub = "a hub on the shaft, the fixing of which is not looked at"
-    return {"shaft": hub, "web": f"bolts to {name}", "pin": f"the end of crankpin {which}"}[kind]
+    return {"shaft": "a hub on the shaft", "web": f"bolts to {name}", "pin": f"the end of crankpin {which}"}[kind]
 
 
 def _what_reaches(design: Design) -> str:

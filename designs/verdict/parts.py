@@ -1,4 +1,4 @@
-"""Whether crankpins, webs, their joints, yoke pins, rods, arms and stems bear their loads; a row for each kind."""
+"""Whether crankpins, webs, joints, hubs, yoke pins, rods, arms and stems bear their loads; a row for each kind."""
 
 import numpy as np
 
@@ -12,6 +12,7 @@ KINDS = {
     "crankpin_strength": "safety of crankpins",
     "web_strength": "safety of crank webs",
     "joint_grip": "grip of joints in webs",
+    "hub_grip": "grip of gears, wheels and counterweights on shafts",
     "yoke_pin_strength": "safety of yoke pins",
     "rod_strength": "safety of rods",
     "rod_buckling": "buckling load of rods over their push",

@@ -179,7 +179,7 @@ NAMES = {
     "weight_screws": "screws of counterweights",
     "axial_room": "clearance along shafts",
     "pushed_on": "way of bearings onto shaft",
-    "pin_seats": "depth of seats in webs",
+    "pin_seats": "depth of seats in webs and hubs",
     "engine_mass": "mass of the engine",
 }
 """Limits whose key alone says too little; all others are called by the words of their key."""

@@ -9,10 +9,13 @@ from collections.abc import Iterator
 import numpy as np
 
 from balance.bodies.yokes import axis_of
+from balance.machine import joint as machine
 from balance.machine.carried import Diaphragm, Displacer, Piston, Posts
 from balance.machine.crank import Throw
 from balance.machine.yoke import Yoke
+from balance.obstacles import about
 from balance.outlines import corner_arrays
+from balance.quantities import Number
 from balance.turning import HANDS
 from shafts.clearance.joined import HUB, Joint, in_mm, shared_length
 from shafts.clearance.seats import bearing_size
@@ -20,7 +23,8 @@ from shafts.crank.layout import SLACK, layout
 from shafts.engine import Engine
 from shafts.pieces import HAIR, widest_between
 from shafts.shaft import Plate, Shaft
-from shafts.strength.joints import most_interference
+from shafts.strength.grips import most_interference
+from shafts.strength.on_shaft import Hubbed, hubbed
 from shafts.strength.seats import seats_of
 
 EYE_WALL = 0.15  # of its pin's diameter: least wall of a rod's eye (common practice, no source)
@@ -107,11 +111,11 @@ def seat_joints(engine: Engine) -> Iterator[Joint]:
     """Yield of every pin and shaft in a web how much deeper, or more tightly, it is said to sit than they allow."""
     for hand, shaft in zip(HANDS, engine.shafts.pair, strict=True):
         for seat in seats_of(engine, shaft, hand):
-            most = most_interference(seat)
-            if most is not None and seat.joint is not None and seat.joint.interference is not None:
-                short = float(seat.joint.interference) - float(most)
-                why = f"beyond {float(most) * 1e6:.0f} um its web yields all round and splits or lets go"
-                yield Joint(f"{seat.name}, by its interference", short, why)
+            metals = seat.web_material, seat.material
+            most = most_interference(seat.joint, seat.diameter, seat.web.width, metals)
+            yield from _splits(seat.name, seat.joint, most, "web")
+        for part in hubbed(engine, shaft, hand):
+            yield from _hub(part, shaft)
         chain = layout(shaft, engine.cranks, hand)
         for index, joint in enumerate(chain.joints):
             if joint.web is None:
@@ -123,6 +127,25 @@ def seat_joints(engine: Engine) -> Iterator[Joint]:
             if axis.throw is not None and both:
                 yield from _between_webs(engine.cranks.throws[axis.throw], axis.throw, hand,
                                     float(chain.joints[index].low) - float(chain.joints[index - 1].high))  # fmt: skip
+
+
+def _splits(name: str, joint: machine.Joint | None, most: Number | None, about: str) -> Iterator[Joint]:
+    """Yield by how much a press fit is tighter, m, than what sits about it bears."""
+    if most is not None and joint is not None and joint.interference is not None:
+        why = f"beyond {float(most) * 1e6:.0f} um its {about} yields all round and splits or lets go"
+        yield Joint(f"{name}, by its interference", float(joint.interference) - float(most), why)
+
+
+def _hub(part: Hubbed, shaft: Shaft) -> Iterator[Joint]:
+    """Yield how much less of the shaft is in a hub, m, than is said, and by how much it is too tight."""
+    if part.hub is None:
+        return
+    if part.hub.length is not None:
+        ends = float(shaft.starts_at), float(shaft.ends_at)
+        inside = shared_length(about(part.at, part.hub.length), ends)
+        why = f"{in_mm(inside)} mm of the shaft are in it"
+        yield Joint(f"{part.name} on the shaft", float(part.hub.length) - inside, why)
+    yield from _splits(part.name, part.hub, part.most_interference(shaft.material), "hub")
 
 
 def _seated(

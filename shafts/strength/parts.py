@@ -11,6 +11,7 @@ from shafts.gap.pair import YokePair
 from shafts.loaded_shafts import LoadedShafts
 from shafts.shaft import Tolerances
 from shafts.strength.arms import arm_safeties
+from shafts.strength.hubs import hub_safeties
 from shafts.strength.joints import joint_safeties
 from shafts.strength.pins import crankpin_safeties, yoke_pin_safeties
 from shafts.strength.rods import buckling_safeties, rod_safeties, stem_buckling, stem_safeties
@@ -21,6 +22,7 @@ KINDS = {
     "crankpin_strength": lambda loaded, speeds: _of_cranks(crankpin_safeties, loaded, speeds),
     "web_strength": lambda loaded, speeds: _of_cranks(web_safeties, loaded, speeds),
     "joint_grip": lambda loaded, speeds: _of_cranks(joint_safeties, loaded, speeds),
+    "hub_grip": lambda loaded, speeds: _of_cranks(hub_safeties, loaded, speeds),
     "yoke_pin_strength": yoke_pin_safeties,
     "rod_strength": rod_safeties,
     "rod_buckling": buckling_safeties,

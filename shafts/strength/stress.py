@@ -16,6 +16,7 @@ from shafts.crank.loaded import LoadedCrank
 from shafts.crank.members import FX, FY, MX, MY, MZ
 from shafts.loaded_shafts import LoadedShafts
 from shafts.shaft import Shaft
+from shafts.strength.on_shaft import notched
 from shafts.strength.sections import SAME, Sections, sections
 
 
@@ -60,16 +61,16 @@ class InternalLoads:
 
 def internal_loads(loaded: LoadedShafts) -> tuple[InternalLoads, InternalLoads]:
     """Return what the right and the left shaft carry inside."""
-    right, left = (inside_shaft(crank) for crank in loaded.cranks)
+    right, left = (inside_shaft(crank, notched(loaded.engine, crank.shaft, crank.hand)) for crank in loaded.cranks)
     return right, left
 
 
-def inside_shaft(crank: LoadedCrank) -> InternalLoads:
-    """Return what one shaft carries inside."""
+def inside_shaft(crank: LoadedCrank, shaft: Shaft) -> InternalLoads:
+    """Return what one shaft carries inside.   shaft : the crank's own, with all notches that count."""
     placed = {each.name: each.at for each in crank.loads if each.kind != "turning mass"}
-    cuts = sections(crank.shaft, placed)
+    cuts = sections(shaft, placed)
     moment, shear, torque = section_loads(crank, cuts.at + np.where(cuts.behind, SAME, -SAME))
-    return InternalLoads(crank.shaft, cuts, moment, shear, torque.linear)  # what pushes apart meets the axis
+    return InternalLoads(shaft, cuts, moment, shear, torque.linear)  # what pushes apart meets the axis
 
 
 def section_loads(crank: LoadedCrank, z: np.ndarray, x: Scalar = 0.0, y: Scalar = 0.0) -> tuple[Inside, Inside, Inside]:

@@ -15,7 +15,7 @@ from balance.machine.joint import Joint, YokePin
 from balance.machine.materials import MATERIALS
 from balance.machine.yoke import Arm, Displacer, Part, Rod, Section
 from shafts.strength import parts, webs
-from shafts.strength.joints import Grip, pressure
+from shafts.strength.grips import Grip, pressure
 
 STEEL = MATERIALS["steel"]
 WEIGHT = 0.4 * 9.81 / 2

@@ -17,7 +17,8 @@ from balance.machine.crank import Pin, Throw, Web
 from balance.machine.joint import Joint, YokePin
 from balance.machine.materials import MATERIALS
 from shafts.strength import parts
-from shafts.strength.joints import grip, most_interference, notch, pressure
+from shafts.strength.grips import most_interference, pressure
+from shafts.strength.joints import grip, notch
 from shafts.strength.seats import Seat
 
 SILVER = MATERIALS["silver-steel"]
@@ -183,5 +184,5 @@ def test_a_web_that_yields_all_round_lets_go_of_what_is_pressed_in_it():
     borne = np.trapezoid(STEEL.yield_strength / radius, radius)
     expected = 2 * 5e-3 * borne / (STEEL.young * (1 - (5 / 12) ** 2))
     pressed = Joint(kind="pressed", length=0.004, interference=8e-6)
-    assert most_interference(seat(pressed)) == pytest.approx(expected, rel=1e-6)
-    assert most_interference(seat(Joint(kind="glued", length=0.004))) is None
+    assert most_interference(pressed, 0.005, 0.012, (STEEL, STEEL)) == pytest.approx(expected, rel=1e-6)
+    assert most_interference(Joint(kind="glued", length=0.004), 0.005, 0.012, (STEEL, STEEL)) is None

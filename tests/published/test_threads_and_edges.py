@@ -22,7 +22,7 @@ from balance.weights.retention import (
     thread_areas,
     thread_capacity,
 )
-from shafts.strength.joints import NUT_FACTOR
+from shafts.strength.grips import NUT_FACTOR
 
 
 @pytest.mark.parametrize(("pitch", "area"), [(2.0, 156.7), (1.5, 167.2)])

@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from balance.machine.materials import MATERIALS
-from shafts.strength.joints import pressure, ring_pressure
+from shafts.strength.grips import pressure, ring_pressure
 
 METAL = replace(MATERIALS["steel"], young=200e9, shear=200e9 / 2.6)
 

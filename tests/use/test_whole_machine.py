@@ -16,7 +16,7 @@ from designs.reading import BadFile, read
 from designs.stock import stock_with
 from designs.verdict import along, bearing_fits, counterweights, cylinder, joined, parts, strength, webs
 from shafts.screwed import metal_for_screws
-from shafts.strength.joints import pressure
+from shafts.strength.grips import pressure
 
 BOLTED = (
     ("width: 16 mm, inertia: 1.55e-6 kg m^2", "width: 27 mm, inertia: 6e-6 kg m^2"),

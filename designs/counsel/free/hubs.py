@@ -1,0 +1,121 @@
+"""What holds gears, wheels and counterweights on their shafts: more of what is there, or another kind of joint."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import partial
+from typing import NamedTuple
+
+from balance.machine.joint import CrossPin, Hub, Thread
+from balance.turning import HANDS
+from balance.weights.retention import THREADS
+from designs.changing.edit import Edit, Keys, rounded, value_at
+from designs.counsel.dial import Dial, Level, Work, path_of
+from designs.counsel.free.joints import MICRON, PRESSED, TIGHTER, TIGHTEST
+from designs.design import Design
+from designs.design.stock import Stock
+from designs.fixings import fixing
+from shafts.strength.on_shaft import Hubbed, hubbed
+
+WIDEST = 0.8  # of the shaft: a wider set screw finds no flat; common practice, no source
+PIN = 0.2, 0.4  # of the shaft: how thick a pin across it is; common practice, no source
+TIGHTENED: dict[Thread, float] = {
+    "M2": 0.35,
+    "M2.5": 0.7,
+    "M3": 1.2,
+    "M4": 2.8,
+    "M5": 5.5,
+    "M6": 9.5,
+}  # N m, class 8.8; from memory
+SCREWS = 2  # in one hub; common practice, no source
+
+
+class Held(NamedTuple):
+    """What sits on one or both shafts in the same way.
+
+    part : in words.   keys : of its hub.   hub : what holds it.   sizes : of the shafts there, m.
+    solid : whether it is known how wide the hub is, and of what.   long : its own length, m; None if not known.
+    """
+
+    part: str
+    keys: Keys
+    hub: Hub
+    sizes: list[float]
+    solid: bool
+    long: float | None
+
+
+def dials(design: Design, stock: Stock) -> Iterator[Dial]:
+    """Yield the hub of the gears, of each wheel and of counterweights on the shafts, where its kind is given."""
+    for held in _every(design):
+        levels = [Level(partial(_edits, held.keys, hub), fixing(hub), _work(held, hub)) for hub in _others(held, stock)]
+        name = f"hub of the {held.part}" + "s" * (held.part in ("gear", "counterweight"))
+        yield Dial(name, "hubs", (path_of(held.keys),), fixing(held.hub), levels, ("hub_grip",))
+
+
+def _every(design: Design) -> Iterator[Held]:
+    found: dict[str, list[Hubbed]] = {}
+    for hand, shaft in zip(HANDS, design.shafts.pair, strict=True):
+        for each in hubbed(design, shaft, hand):
+            found.setdefault(each.entry, []).append(each)
+    for entry, parts in found.items():
+        hub = parts[0].hub
+        if hub is not None:
+            keys = tuple(entry.split("."))
+            owner, part = value_at(design, keys[:-1]), parts[0].name.split()[1]
+            long = next((getattr(owner, each) for each in ("face", "thickness") if hasattr(owner, each)), None)
+            known = [(each.outside or hub.outside, each.material or hub.material) for each in parts]
+            solid = all(None not in each for each in known)
+            yield Held(part, keys, hub, [float(each.diameter) for each in parts], solid,
+                       None if long is None else float(long))  # fmt: skip
+
+
+def _work(held: Held, hub: Hub) -> Work:
+    """A bore that is to be tighter is bored anew; all else is drilled or slit in what is there."""
+    pieces = 2 if held.part == "counterweight" else len(held.sizes)
+    if hub.kind == "pressed":
+        return Work(make=((f"hub of the {held.part}" if held.part == "counterweight" else held.part, pieces),))
+    screws = {"set screws": "set screw", "clamped": "clamp screw", "pinned": "cross pin"}[hub.kind]
+    return Work((((f"{held.part} fixing"), pieces),), ((screws, pieces * hub.number),))
+
+
+def _edits(keys: Keys, hub: Hub, design: Design) -> tuple[Edit, ...]:
+    """Nothing where there is no such hub any more, as of a flywheel that another change takes away."""
+    there = value_at(design, keys[:-1])
+    return () if getattr(there, "hub", None) is None else (Edit(keys, hub),)
+
+
+def _others(held: Held, stock: Stock) -> Iterator[Hub]:
+    """Yield other hubs, more of the same kind first; what is one piece, screwed home or keyed stays so."""
+    own, thin = held.hub, min(held.sizes)
+    length = own.length if own.length is not None else held.long
+    if length is None or own.kind in ("one piece", "screwed", "keyed"):
+        return
+    blank = Hub(kind="glued", length=length, outside=own.outside, material=own.material)
+    if own.kind == "pressed" and own.interference is not None:
+        tight = (rounded(float(own.interference) + more, MICRON) for more in TIGHTER)
+        yield from (replace(own, interference=each) for each in tight if each <= TIGHTEST * thin)
+    threads = [each for each in TIGHTENED if each in (stock.screws or ()) and _thick(each) <= WIDEST * thin]
+    if own.kind == "set screws" and own.thread is not None:
+        yield from _more_screws(own, [each for each in threads if _thick(each) >= _thick(own.thread)])
+    if own.kind == "clamped" and own.thread is not None:
+        threads = [each for each in threads if _thick(each) > _thick(own.thread)]
+    yield from (replace(blank, kind="clamped", thread=each, tightening=TIGHTENED[each]) for each in threads)
+    if held.solid and own.kind != "pressed":
+        yield replace(blank, kind="pressed", interference=rounded(PRESSED * thin, MICRON))
+    if held.solid:
+        now = 0.0 if own.pin is None else float(own.pin.diameter)
+        pins = [float(each) for each in stock.pins or () if PIN[0] * thin <= float(each) <= PIN[1] * thin]
+        yield from (replace(blank, kind="pinned", pin=CrossPin(diameter=each)) for each in pins if each > now)
+
+
+def _more_screws(own: Hub, threads: list[Thread]) -> Iterator[Hub]:
+    """Yield as many set screws or more, as thick or thicker."""
+    for thread in threads:
+        for number in range(own.number, SCREWS + 1):
+            if (number, thread) != (own.number, own.thread):
+                yield replace(own, number=number, thread=thread)
+
+
+def _thick(thread: str) -> float:
+    """Return the diameter of a thread, m."""
+    return THREADS[thread][0] * 1e-3

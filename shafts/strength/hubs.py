@@ -1,0 +1,34 @@
+"""Whether gears, wheels and counterweights slip on their shafts.
+
+What passes from the shaft into each is the step of torque, force and moment inside the shaft from one side of it to the
+other: of the gear the load of its teeth, of a wheel what it evens out or takes away, of each its weight and pull.
+"""
+
+import numpy as np
+
+from balance.quantities import over_angle
+from shafts.crank.loaded import LoadedCrank
+from shafts.engine import Engine
+from shafts.strength.grips import Grip
+from shafts.strength.on_shaft import Hubbed, hubbed
+from shafts.strength.seats import PartSafety, inverse
+from shafts.strength.sections import SAME
+from shafts.strength.stress import section_loads
+
+
+def hub_safeties(engine: Engine, crank: LoadedCrank, speeds: np.ndarray) -> list[PartSafety]:
+    """Return how safe all that sits on a shaft is against slipping.   speeds : rad/s, (speeds, options...)."""
+    return [_safety(crank, each, speeds) for each in hubbed(engine, crank.shaft, crank.hand)]
+
+
+def _safety(crank: LoadedCrank, part: Hubbed, speeds: np.ndarray) -> PartSafety:
+    unknown = part.missing or part.untold(crank.shaft.material)
+    held = None if unknown else part.grip(crank.shaft.material)
+    if held is None:
+        return PartSafety(part.name, {} if unknown else {"one piece": np.full(speeds.shape, np.inf)}, unknown)
+    at = np.asarray(part.at, dtype=float)[..., None]
+    sides = np.concatenate([at - SAME, at + SAME], axis=-1)
+    moment, force, torque = (np.abs(np.diff(each.at(speeds), axis=-2))[..., 0, :]
+                             for each in section_loads(crank, sides))  # fmt: skip
+    used = Grip(*map(over_angle, (held.torque, held.moment, held.force))).used(torque, moment, force)
+    return PartSafety(part.name, {"grip": inverse(np.max(used, axis=-1))})
