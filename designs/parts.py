@@ -208,7 +208,7 @@ def _fixings(evaluation: Evaluation) -> Iterator[Part]:
 def _fixing(hub: Hub | None, what: str) -> Iterator[Part]:
     if hub is not None and hub.kind in ("set screws", "clamped") and hub.thread is not None:
         of, tight = ("cup point", "") if hub.kind == "set screws" else ("socket head", hub.tightening)
-        note = f"tighten to {said(float(tight), 'N m', '.3g')}" if tight else ""
+        note = file_words(f"tighten to {float(tight):g} N m") if tight else ""
         yield Part("set screw" if hub.kind == "set screws" else "clamp screw", hub.number, True, of, hub.thread,
                    note="; ".join(filter(None, (f"hub of the {what}", note))))  # fmt: skip
     if hub is not None and hub.kind == "pinned" and hub.pin is not None:

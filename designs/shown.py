@@ -140,12 +140,13 @@ LARGEST = 1e6
 FILE_UNITS = {
     "mm": ("m", 1e-3), "mm^2": ("m^2", 1e-6), "cm^3": ("m^3", 1e-6), "g": ("kg", 1e-3), "kg": ("heavy", 1.0),
     "kg m^2": ("kg m^2", 1.0), "N/mm": ("N/m", 1e3), "N/um": ("N/m", 1e6), "N": ("N", 1.0), "um": ("um", 1e-6),
-    "kPa": ("Pa", 1e3),
+    "kPa": ("Pa", 1e3), "N m": ("N m", 1.0),
 }  # fmt: skip
 """Units in which changes are written into a file: kind, and factor to SI."""
 DIGITS, WRITTEN = 4, 6
 """Of values that people read, and of those that they write into a file: no shop can tell these from what was tried."""
-_NUMBER, _UNIT = r"-?[0-9]+(?:\.[0-9]*)?|-?\.[0-9]+", r"kg m\^2|mm\^2|cm\^3|N/mm|N/um|kPa|mm|um|kg|g|N"
+_NUMBER = r"-?[0-9]+(?:\.[0-9]*)?|-?\.[0-9]+"
+_UNIT = "|".join(re.escape(each) for each in sorted(FILE_UNITS, key=len, reverse=True))
 _VALUE = re.compile(rf"(?<![\w.])(?<![0-9] x )({_NUMBER}) ({_UNIT})(?![\w/^]| on )")
 
 

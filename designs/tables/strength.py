@@ -110,8 +110,9 @@ def _note(evaluation: Evaluation) -> str:
         f"Distortion energy with Goodman's line (Shigley, 9th ed., section 7-4); surface {shaft.finish}, reliability "
         f"{float(np.ravel(shaft.reliability)[0]):.4g} on the right; room temperature, no corrosion. Steps without a "
         "stated shoulder, and notches without a stated fillet, count as sharp: root radius 0.02 of the diameter; a "
-        "shoulder whose larger diameter follows from nothing counts as twice the shaft. Webs, hubs and bearings "
-        "pressed on raise stress: give them as notches. Other metals: strength at 5e8 turns, notches felt in full."
+        "shoulder whose larger diameter follows from nothing counts as twice the shaft. What holds webs and hubs "
+        "raises stress, and counts where it is given; give bearings that are pressed on as notches. Other metals: "
+        "strength at 5e8 turns, notches felt in full."
     )
 
 

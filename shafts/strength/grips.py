@@ -6,9 +6,10 @@ computed grip 0.3 is taken, the low end for press fits of a small workshop; no m
 Glued or soldered: a film of strength s carries the torque s pi d^2 l/2, the moment s pi d l^2/12, the force s pi d l/2.
 Screwed: the shoulder, as wide as the pin, is clamped by F = M/(0.26 d), a nut factor of 0.2 and 30 percent of scatter;
 it turns by friction in thread and shoulder, less what the pitch gives, and opens at F (D^2 + d^2)/(8 D).
-Set screws: a cup point holds F along and F d/2 about the shaft, F of the next smaller size in the table of holding
-power in Shigley (9th ed., table 7-4, from memory); of that the low end of sources that differ by three. A second one
-adds 0.3 of the first, as where it stands across from it. On a shaft as hard as their points they hold half.
+Set screws: a cup point holds F along and F d/2 about the shaft, F of the next smaller inch size. Of what is published,
+which differs by three, the lowest is taken: a third to a half of Shigley's (9th ed., table 7-4), who asks for a safety
+of 4 to 8 where loads change. A second one adds 0.3 of the first, as where it stands across from it (common practice, no
+source). On a shaft as hard as their points they hold half.
 Clamped: each screw closes the slit with F = M/(0.26 d); the hub touches along two lines, so mu F d turns it, F l/12
 tips it and F/2 opens it.
 Pinned: two sections of the pin bear 0.2 of its tensile strength in shear that reverses (0.577 x 0.5, less for surface
@@ -35,10 +36,11 @@ NEEDED = {"pressed": ("length", "interference"), "glued": ("length",), "soldered
           "clamped": ("thread", "tightening", "length"), "pinned": ("pin", "length"), "keyed": ("length",),
           "one piece": ()}  # fmt: skip
 POUND = 4.4482216  # N
-CUP_POINTS = {1.854: 65, 2.184: 85, 2.845: 160, 3.505: 250, 4.826: 540, 6.35: 1000, 7.938: 1500, 9.525: 2000,
-              11.113: 2500}  # fmt: skip
-"""Holding power of cup points along a shaft, pounds, by the diameter of the screw, mm: Shigley, 9th ed., table 7-4."""
-LOW_END, SECOND = 0.3, 0.3
+CUP_POINTS = {1.854: 20, 2.184: 26, 2.845: 50, 3.175: 75, 3.505: 100, 4.166: 150, 4.826: 200, 6.35: 400, 7.938: 700,
+              9.525: 1000}  # fmt: skip
+"""Holding power of cup points along a shaft, pounds, by the diameter of the screw, mm: the lowest of the published
+charts of set screws; of the two smallest, which it leaves out, 0.31 of Shigley's, its share at the next."""
+SECOND = 0.3
 HARD = 1100e6  # Pa, tensile strength of a shaft about as hard as cup points (45 HRC); common practice, no source
 KEYS = ((6.0, 2.0, 0.8), (8.0, 3.0, 1.2), (10.0, 4.0, 1.5), (12.0, 5.0, 2.0), (17.0, 6.0, 2.5), (22.0, 8.0, 3.0))
 """Shafts thicker than so many mm take a key so wide, which stands so far out of them, mm (DIN 6885-1; from memory)."""
@@ -173,8 +175,7 @@ def _screwed(joint: Joint, shoulder_diameter: Scalar) -> Grip:
 
 def cup_point(thread: str) -> float:
     """Return the force along a shaft at which a set screw slips, N: the low end of what is published."""
-    size = THREADS[thread][0]
-    return LOW_END * POUND * max(pounds for diameter, pounds in CUP_POINTS.items() if diameter <= size)
+    return POUND * max(pounds for diameter, pounds in CUP_POINTS.items() if diameter <= THREADS[thread][0])
 
 
 def _set_screws(joint: Joint, d: Scalar, length: Scalar, shaft: Material) -> Grip:

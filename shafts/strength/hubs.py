@@ -28,7 +28,8 @@ def _safety(crank: LoadedCrank, part: Hubbed, speeds: np.ndarray) -> PartSafety:
         return PartSafety(part.name, {} if unknown else {"one piece": np.full(speeds.shape, np.inf)}, unknown)
     at = np.asarray(part.at, dtype=float)[..., None]
     sides = np.concatenate([at - SAME, at + SAME], axis=-1)
-    moment, force, torque = (np.abs(np.diff(each.at(speeds), axis=-2))[..., 0, :]
-                             for each in section_loads(crank, sides))  # fmt: skip
-    used = Grip(*map(over_angle, (held.torque, held.moment, held.force))).used(torque, moment, force)
+    moment, shear, torque = (each.at(speeds) for each in section_loads(crank, sides))
+    middle = moment - shear * np.array([[-SAME], [SAME]])  # both in the section between
+    steps = (np.abs(np.diff(each, axis=-2))[..., 0, :] for each in (torque, middle, shear))
+    used = Grip(*map(over_angle, (held.torque, held.moment, held.force))).used(*steps)
     return PartSafety(part.name, {"grip": inverse(np.max(used, axis=-1))})

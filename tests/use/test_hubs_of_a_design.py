@@ -1,0 +1,161 @@
+"""How gears, wheels and counterweights are held on their shafts, as a file says it and people read it."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from balance.machine.joint import CrossPin, Hub, Joint
+from balance.machine.materials import MATERIALS
+from designs.changing.edit import edited
+from designs.command import group
+from designs.counsel.free import hubs
+from designs.design import Design
+from designs.evaluate import Evaluation
+from designs.fixings import fixing, held
+from designs.parts import parts
+from designs.reading import read
+from designs.shown import using
+from designs.stock import stock_with
+from designs.verdict import parts as part_rows
+from designs.verdict import rows_of
+from shafts.along import sitting
+
+DESIGNS = Path(__file__).parents[2] / "designs"
+STEEL = MATERIALS["steel"]
+
+
+@pytest.fixture(scope="module")
+def redesign() -> Design:
+    return read(DESIGNS / "redesign.yaml")
+
+
+@pytest.fixture(scope="module")
+def as_built() -> Design:
+    return read(DESIGNS / "as-built.yaml")
+
+
+def with_hubs(design: Design, gear: Hub | None, wheel: Hub | None) -> Design:
+    assert design.cranks.gears is not None
+    assert design.flywheel is not None
+    gears = replace(design.cranks.gears, hub=gear)
+    return replace(design, cranks=replace(design.cranks, gears=gears), flywheel=replace(design.flywheel, hub=wheel))
+
+
+@pytest.mark.parametrize(
+    ("joint", "words", "imperial"),
+    [
+        (
+            Hub(kind="set screws", thread="M3", length=0.01),
+            "1 set screw M3, 10 mm deep",
+            "1 set screw M3, 0.3937 in deep",
+        ),
+        (Hub(kind="set screws", thread="M3", number=2), "2 set screws M3", "2 set screws M3"),
+        (Hub(kind="clamped", thread="M4", tightening=2.8), "clamped by 1 screw M4", "clamped by 1 screw M4"),
+        (Hub(kind="pinned", pin=CrossPin(diameter=0.002)), "pinned, 2 mm across", "pinned, 0.0787 in across"),
+        (Joint(kind="pressed", interference=8e-6), "pressed, interference 8 um", "pressed, interference 0.315 thou"),
+        (Joint(kind="pressed"), "pressed", "pressed"),
+        (Joint(kind="screwed", thread="M4"), "screwed, M4", "screwed, M4"),
+        (Joint(kind="glued", length=0.006), "glued, 6 mm deep", "glued, 0.2362 in deep"),
+        (None, "", ""),
+    ],
+)
+def test_what_holds_is_said_in_the_units_that_people_see(joint: Joint | None, words: str, imperial: str) -> None:
+    assert held(joint) == words
+    with using("imperial"):
+        assert held(joint) == imperial
+
+
+def test_what_holds_hubs_is_bought(redesign: Design) -> None:
+    clamped = Hub(kind="clamped", thread="M3", tightening=1.2, number=2, length=0.008)
+    found = {(each.name, each.of, each.size, each.note): each.count for each in parts(Evaluation(redesign))}
+    assert found["cross pin", "as the shaft", "round 2.5 mm", "hub of the gear"] == 2
+    assert found["set screw", "cup point", "M4", "hub of the flywheel"] == 4
+    keyed = with_hubs(redesign, clamped, Hub(kind="keyed", length=0.018))
+    found = {(each.name, each.note): each.count for each in parts(Evaluation(keyed)) if each.bought}
+    assert found["clamp screw", "hub of the gear; tighten to 1.2 N m"] == 4
+    assert found["key", "hub of the flywheel"] == 2
+
+
+def test_a_hub_wider_than_its_gear_is_in_the_way_of_what_stands_beside_it(redesign: Design) -> None:
+    assert redesign.cranks.gears is not None
+    wide = with_hubs(redesign, Hub(kind="glued", length=0.020), redesign.flywheel and redesign.flywheel.hub)
+    assert {float(each.length) for each in sitting(wide, "right") if each.name == "right gear"} == {0.020}
+    found = {row.key: row for row in rows_of(Evaluation(wide))}
+    assert found["axial_room"].state == "FAIL"  # 12 mm beside a bearing that ends at 4 mm
+
+
+def test_a_hub_longer_than_the_shaft_or_tighter_than_it_bears_does_not_pass(redesign: Design) -> None:
+    long = with_hubs(redesign, None, Hub(kind="glued", length=0.04))
+    assert "flywheel on the shaft" in state(long, "pin_seats", "FAIL")
+    tight = with_hubs(redesign, Hub(kind="pressed", interference=1e-4, length=0.008), None)
+    assert "gear, by its interference" in state(tight, "pin_seats", "FAIL")
+
+
+def state(design: Design, key: str, wanted: str) -> str:
+    row = next(each for each in rows_of(Evaluation(design)) if each.key == key)
+    assert row.state == wanted
+    return f"{row.what} {row.words}"
+
+
+@pytest.mark.parametrize(
+    "hub",
+    [
+        Hub(kind="set screws", thread="M2", length=0.008),
+        Hub(kind="clamped", thread="M2", tightening=0.1, length=0.008),
+        Hub(kind="pressed", interference=1e-6, length=0.008),
+        Hub(kind="pinned", pin=CrossPin(diameter=0.0005), length=0.008),
+        Hub(kind="glued", length=0.0005),
+        Hub(kind="soldered", length=0.0002),
+    ],
+)
+def test_every_hub_that_slips_has_choices_of_which_the_best_holds(redesign: Design, hub: Hub) -> None:
+    """Each as it stands in the design that results: larger screws hold more than smaller ones, and so on."""
+    weak = with_hubs(redesign, hub, hub)
+    before = grip(weak)
+    found = {dial.name: dial for dial in hubs.dials(weak, stock_with(weak.stock))}
+    assert {*found} == {"hub of the gears", "hub of the flywheel"}
+    (gear, wheel) = (dial.levels for dial in found.values())
+    both = (edited(edited(weak, one.edits(weak)), other.edits(weak)) for one, other in zip(gear, wheel, strict=True))
+    assert before < 2 < max(map(grip, both))
+    assert all(dial.now == fixing(hub) and dial.aims == ("hub_grip",) for dial in found.values())
+
+
+def grip(design: Design) -> float:
+    row = next(each for each in part_rows.rows(Evaluation(design)) if each.key == "hub_grip")
+    assert row.value is not None
+    return float(row.value)
+
+
+@pytest.mark.parametrize("hub", [None, Hub(kind="one piece"), Hub(kind="keyed", length=0.01)])
+def test_what_is_not_told_or_of_one_piece_has_no_choice(redesign: Design, hub: Hub | None) -> None:
+    design = with_hubs(redesign, hub, hub)
+    assert not [dial for dial in hubs.dials(design, stock_with(design.stock)) if dial.levels]
+
+
+def test_no_choice_is_left_of_a_wheel_that_another_change_took_away(redesign: Design) -> None:
+    found = [dial for dial in hubs.dials(redesign, stock_with(redesign.stock)) if dial.name == "hub of the flywheel"]
+    assert found[0].levels[0].edits(replace(redesign, flywheel=None)) == ()
+
+
+def test_a_weight_on_the_shaft_asks_how_it_is_held_once_it_is_fitted(as_built: Design) -> None:
+    assert as_built.counterweights is not None
+    bare = replace(as_built, counterweights=replace(as_built.counterweights, hub=None))
+    fitted = replace(bare, counterweights=replace(bare.counterweights, fitted=True))  # type: ignore[type-var]
+    assert "counterweights.hub" not in state(bare, "hub_grip", "FAIL")
+    row = next(each for each in rows_of(Evaluation(fitted)) if each.key == "hub_grip")
+    assert "counterweights.hub" in row.unlooked
+
+
+def test_a_flywheel_that_slips_is_helped_by_what_holds_it(tmp_path: Path) -> None:
+    path = tmp_path / "fan.yaml"
+    words = (DESIGNS / "redesign.yaml").read_text("utf-8")
+    weak = words.replace("thread: M4, number: 2, length: 18 mm", "thread: M2, length: 18 mm")
+    path.write_text(weak, "utf-8")
+    shown = CliRunner().invoke(group, ["check", str(path)])
+    assert shown.exit_code == 1
+    assert "1. hub of the flywheel from 1 set screw M2 to" in shown.output
+    mended = CliRunner().invoke(group, ["mend", str(path), "-o", str(tmp_path / "better.yaml")])
+    assert mended.exit_code == 0, mended.output
+    assert CliRunner().invoke(group, ["check", str(tmp_path / "better.yaml")]).exit_code == 0
