@@ -14,7 +14,7 @@ def fixing(joint: Joint) -> str:
     if joint.kind == "pinned" and joint.pin is not None:
         return f"pinned, {text(float(joint.pin.diameter), 'm')} across"
     if joint.kind == "pressed" and joint.interference is not None:
-        return f"pressed, interference {text(float(joint.interference) * 1e6, '')} um"
+        return f"pressed, interference at least {text(float(joint.interference) * 1e6, '')} um"
     return ", ".join(filter(None, (joint.kind, joint.thread)))
 
 

@@ -5,6 +5,7 @@ import numpy as np
 from designs.evaluate import Evaluation
 from designs.table import Column, Table
 from shafts.strength.fatigue import Strength, cycle, elliptic, gerber, goodman, safeties, soderberg
+from shafts.strength.sections import SAME
 from shafts.strength.stress import InternalLoads
 
 SIDES = ("right", "left")
@@ -15,12 +16,15 @@ def tables(evaluation: Evaluation) -> list[Table]:
     return [_inside(evaluation), _safety(evaluation), _parts(evaluation)]
 
 
+NOTHING = 1e-9  # of the endurance limit: what is left of loads that cancel to rounding is no stress
+
+
 def _along(loads: InternalLoads) -> list[int]:
     """Return the sections in order along the shaft, of each place the side in front of it first; ends have one side."""
     cuts = loads.sections
-    start, end = np.min(cuts.at), np.max(cuts.at)
-    within = [n for n in range(cuts.at.size) if cuts.at[n] != (end if cuts.behind[n] else start)]
-    return sorted(within, key=lambda n: (cuts.at[n], cuts.behind[n]))
+    at = np.round(cuts.at / SAME)  # rounding tells no two places apart
+    within = [n for n in range(at.size) if at[n] != (np.max(at) if cuts.behind[n] else np.min(at))]
+    return sorted(within, key=lambda n: (at[n], cuts.behind[n]))
 
 
 def _inside(evaluation: Evaluation) -> Table:
@@ -94,7 +98,8 @@ def _safety_row(
     others = (gerber(stress, limit, tensile), elliptic(stress, limit, yielding), soderberg(stress, limit, yielding))
     return (
         _name(loads, n), loads.sections.at[n], speed, capacity.notch[n], capacity.notch_torsion[n],
-        stress.alternating[n, fibre], stress.steady[n, fibre], limit, by_line[fibre],
+        *(0.0 if each < NOTHING * limit else each for each in (stress.alternating[n, fibre], stress.steady[n, fibre])),
+        limit, by_line[fibre],
         *(each[n].min() for each in others), least_yield,
     )  # fmt: skip
 

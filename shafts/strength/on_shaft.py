@@ -1,7 +1,6 @@
 """What sits on the shafts by a hub, what is said of how it is held there, and what that does to the shaft."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 import numpy as np
 
@@ -13,7 +12,7 @@ from shafts.engine import Engine
 from shafts.shaft import Notch, Shaft
 from shafts.strength.grips import Grip, grip_of, missing_of, most_interference, untold
 from shafts.strength.seats import seats_of
-from shafts.strength.sections import diameter_at
+from shafts.strength.sections import Place, diameter_at
 from shafts.weights_beside import carriers
 
 ROOT = 1.25  # modules from the pitch circle to the root of a tooth: ISO 53
@@ -96,21 +95,24 @@ def hubbed(engine: Engine, shaft: Shaft, hand: str) -> Iterator[Hubbed]:
             yield Hubbed(name, "counterweights.hub", at, weights.hub, diameter, outside, metal)
 
 
-def notched(engine: Engine, shaft: Shaft, hand: str) -> Shaft:
-    """Return a shaft with the notches that its hubs and the webs that it sits in are to it, beside those given.
+def held_places(engine: Engine, shaft: Shaft, hand: str) -> list[Place]:
+    """Return where hubs, and the webs that a shaft sits in, are notches to it, beside those that are given.
 
     Of webs at their faces, of hubs at both ends; a hole, or the dents of set screws, in the middle.
     """
-    found: list[Notch] = []
+    found: list[Place] = []
     for part in hubbed(engine, shaft, hand):
         if part.hub is not None:
             half = 0.0 if part.hub.length is None else np.asarray(part.hub.length) / 2
-            found += _notches(part.hub, part.at, (part.at - half, part.at + half))
+            found += _places(part.name.split(" ", 1)[1], part.hub, part.at, (part.at - half, part.at + half))
     for seat in seats_of(engine, shaft, hand):
         if seat.throw is None and seat.joint is not None:
-            found += _notches(seat.joint, seat.z, (seat.z,))
-    new = [each for each in found if not any(_same(each, own) for own in shaft.notches)]
-    return replace(shaft, notches=(*shaft.notches, *new)) if new else shaft
+            found += _places(f"web {seat.number + 1}", seat.joint, seat.z, (seat.z,))
+    return [each for each in found if not any(_same(each.notch, own) for own in shaft.notches)]
+
+
+def _places(what: str, joint: Joint, middle: Number, ends: tuple[Number, ...]) -> list[Place]:
+    return [Place(f"{joint.kind} {what}", each.at, "notch", each) for each in _notches(joint, middle, ends)]
 
 
 def _notches(joint: Joint, middle: Number, ends: tuple[Number, ...]) -> list[Notch]:
@@ -124,5 +126,5 @@ def _notches(joint: Joint, middle: Number, ends: tuple[Number, ...]) -> list[Not
     return [] if joint.kind in ("one piece", "screwed") else [Notch(at=at, kind="press fit") for at in ends]
 
 
-def _same(one: Notch, own: Notch) -> bool:
-    return one.kind == own.kind and bool(np.all(np.abs(np.asarray(one.at) - own.at) < NEAR))
+def _same(one: Notch | None, own: Notch) -> bool:
+    return one is not None and one.kind == own.kind and bool(np.all(np.abs(np.asarray(one.at) - own.at) < NEAR))

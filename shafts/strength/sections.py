@@ -1,5 +1,7 @@
 """The cross-sections of a shaft at which stress is looked at: both sides of every place where something changes."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from balance.quantities import Number, result, side_by_side
@@ -41,12 +43,13 @@ class Sections:
         return f"{cut.name} at {float(np.ravel(cut.at)[0]) * 1e3:.4g} mm"
 
 
-def sections(shaft: Shaft, loaded: dict[str, Number]) -> Sections:
+def sections(shaft: Shaft, loaded: dict[str, Number], held: Sequence[Place] = ()) -> Sections:
     """Return the sections of a shaft: at its ends, steps, bearings and notches, and where it is loaded.
 
     loaded : places of loads by name, m; those that hang beyond its ends are left out.
+    held : notches that what sits on it makes.
     """
-    places = _places(shaft, loaded)
+    places = _places(shaft, loaded, held)
     at = side_by_side([np.clip(cut.at, shaft.starts_at, shaft.ends_at) for cut in places])
     both, behind = np.concatenate([at, at], axis=-1), np.repeat([False, True], len(places))
     segment = _segment(shaft, both + np.where(behind, SAME, -SAME))
@@ -57,11 +60,11 @@ def sections(shaft: Shaft, loaded: dict[str, Number]) -> Sections:
     return Sections(places, both, diameter, bore, behind)
 
 
-def _places(shaft: Shaft, loaded: dict[str, Number]) -> list[Place]:
+def _places(shaft: Shaft, loaded: dict[str, Number], held: Sequence[Place]) -> list[Place]:
     fixed = [Place("front end", shaft.starts_at), Place("far end", shaft.ends_at)]
     fixed += [Place(f"step {number + 1}", at, "step") for number, at in enumerate(shaft.boundaries[1:-1])]
     fixed += [Place(each.kind, each.at, "notch", each) for each in shaft.notches]
-    kept = fixed
+    kept = [*fixed, *held]
     loads = [Place(f"bearing {number + 1}", each.at) for number, each in enumerate(shaft.bearings)]
     for cut in loads + [Place(name, at) for name, at in loaded.items()]:
         beyond = np.all((np.asarray(cut.at) <= shaft.starts_at) | (np.asarray(cut.at) >= shaft.ends_at))

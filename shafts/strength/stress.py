@@ -5,6 +5,7 @@ frame has it: a load that turns with the crank stands still, and one that is fix
 wrenches are those of the elastic chain (`shafts.crank.compliance`); the shaft's own weight is left out.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
 
@@ -16,8 +17,8 @@ from shafts.crank.loaded import LoadedCrank
 from shafts.crank.members import FX, FY, MX, MY, MZ
 from shafts.loaded_shafts import LoadedShafts
 from shafts.shaft import Shaft
-from shafts.strength.on_shaft import notched
-from shafts.strength.sections import SAME, Sections, sections
+from shafts.strength.on_shaft import held_places
+from shafts.strength.sections import SAME, Place, Sections, sections
 
 
 @result
@@ -61,16 +62,16 @@ class InternalLoads:
 
 def internal_loads(loaded: LoadedShafts) -> tuple[InternalLoads, InternalLoads]:
     """Return what the right and the left shaft carry inside."""
-    right, left = (inside_shaft(crank, notched(loaded.engine, crank.shaft, crank.hand)) for crank in loaded.cranks)
+    right, left = (inside_shaft(crank, held_places(loaded.engine, crank.shaft, crank.hand)) for crank in loaded.cranks)
     return right, left
 
 
-def inside_shaft(crank: LoadedCrank, shaft: Shaft) -> InternalLoads:
-    """Return what one shaft carries inside.   shaft : the crank's own, with all notches that count."""
+def inside_shaft(crank: LoadedCrank, held: Sequence[Place] = ()) -> InternalLoads:
+    """Return what one shaft carries inside.   held : notches that what sits on it makes."""
     placed = {each.name: each.at for each in crank.loads if each.kind != "turning mass"}
-    cuts = sections(shaft, placed)
+    cuts = sections(crank.shaft, placed, held)
     moment, shear, torque = section_loads(crank, cuts.at + np.where(cuts.behind, SAME, -SAME))
-    return InternalLoads(shaft, cuts, moment, shear, torque.linear)  # what pushes apart meets the axis
+    return InternalLoads(crank.shaft, cuts, moment, shear, torque.linear)  # what pushes apart meets the axis
 
 
 def section_loads(crank: LoadedCrank, z: np.ndarray, x: Scalar = 0.0, y: Scalar = 0.0) -> tuple[Inside, Inside, Inside]:

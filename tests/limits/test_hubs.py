@@ -20,7 +20,7 @@ from shafts.shaft import Notch
 from shafts.strength import parts
 from shafts.strength.fatigue import safeties, strength
 from shafts.strength.grips import grip_of
-from shafts.strength.on_shaft import hubbed, notched
+from shafts.strength.on_shaft import held_places, hubbed
 from shafts.strength.stress import internal_loads
 
 STEEL, HARD = MATERIALS["steel"], MATERIALS["hardened-steel"]
@@ -219,7 +219,7 @@ def test_a_hub_is_a_notch_to_its_shaft(hub, notches):
                     cranks=replace(machine.cranks, gears=replace(GEARS, hub=None)))  # fmt: skip
     found, wanted = (least_fatigue(each) for each in (machine, given))
     np.testing.assert_allclose(found, wanted, rtol=1e-12)
-    assert [each.at for each in notched(machine, machine.shafts, "right").notches] == pytest.approx(
+    assert [each.at for each in held_places(machine, machine.shafts, "right")] == pytest.approx(
         [each.at for each in notches]
     )
 
@@ -236,8 +236,8 @@ def test_a_notch_of_its_kind_that_is_given_there_stands_for_it():
     keyed = replace(machine.cranks, gears=replace(GEARS, hub=Hub(kind="keyed", length=0.01)))
     own = Notch(at=0.0155, kind="keyway", depth=0.001)
     machine = replace(machine, cranks=keyed, shafts=replace(machine.shafts, notches=(own,)))
-    there = notched(machine, machine.shafts, "right").notches
-    assert [(each.at, each.depth) for each in there] == [(0.0155, 0.001), (pytest.approx(0.025), None)]
+    (other,) = held_places(machine, machine.shafts, "right")
+    assert (other.name, other.at) == ("keyed gear", pytest.approx(0.025))
 
 
 @pytest.mark.parametrize("kind", ["pressed", "glued", "set screws", "pinned", "keyed", "clamped"])
@@ -256,5 +256,6 @@ def test_a_web_may_be_pinned_or_clamped_on_its_shaft_and_notches_it_at_its_face(
 
     pinned = engine(shaft_joint=Joint(kind="pinned", length=0.004, pin=CrossPin(diameter=0.002)))
     assert parts.part_safeties(carried(pinned, 96), STILL)["joint_grip"][1].by["grip"] > 0
-    (hole,) = notched(pinned, pinned.shafts, "right").notches
-    assert (hole.kind, hole.diameter, float(hole.at)) == ("cross hole", 0.002, pytest.approx(-0.010))
+    (hole,) = held_places(pinned, pinned.shafts, "right")
+    assert (hole.name, hole.notch.kind, hole.notch.diameter) == ("pinned web 1", "cross hole", 0.002)
+    assert float(hole.at) == pytest.approx(-0.010)

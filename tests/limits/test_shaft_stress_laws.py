@@ -89,7 +89,7 @@ def test_weights_that_turn_with_the_shaft_leave_no_alternating_moment(seed: int)
     _, loaded, _ = worked(seed, "B")
     for crank in loaded.cranks:
         turning = [load for load in crank.loads if load.kind == "turning mass"]
-        found = inside_shaft(replace(crank.under(turning, crank.theta), gravity=(0.0, 0.0)), crank.shaft)
+        found = inside_shaft(replace(crank.under(turning, crank.theta), gravity=(0.0, 0.0)))
         for inside in (found.moment.at(SPEED), found.shear.at(SPEED)):
             steady = np.mean(inside, axis=-1, keepdims=True)
             close(inside, steady, max(float(np.max(np.abs(inside))), 1e-12))

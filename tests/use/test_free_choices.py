@@ -318,7 +318,7 @@ def test_what_is_kept_or_may_not_change_is_offered_no_value() -> None:
     assert not names & {"radius of the inner throw", "length of the outer crankpin", "feet", "places of the feet"}
     assert {"piston rods", "engine on a base plate", "width of web 1"} <= names
     only = read_text("may_change: [yokes.*.rod, flywheel]\n" + REDESIGN)
-    assert {dial.family for dial in free_choices(only)} == {"rods", "flywheel"}
+    assert {dial.family for dial in free_choices(only)} == {"rods", "flywheel", "hubs"}
     names = {dial.name for dial in free_choices(only, ["yokes.piston"])}
     assert {each for each in names if "flywheel" not in each} == {"displacer rods", "bar of the displacer rods"}
     assert "flywheel" in names

@@ -47,7 +47,7 @@ def test_as_built_pressed_pins_tire_and_slip():
     [
         ("pin: {diameter: 6 mm, length: 12 mm", "pin: {diameter: 2 mm, length: 12 mm", "crankpin_strength"),
         ("interference: 10 um", "interference: 0.5 um", "joint_grip"),
-        ("thread: M4, number: 2, length: 18 mm", "thread: M2, length: 18 mm", "hub_grip"),
+        ("thread: M4, number: 2, length: 12 mm", "thread: M2, length: 12 mm", "hub_grip"),
         ("pin: {diameter: 2.5 mm}", "pin: {diameter: 5.1 mm}", "hub_grip"),
         ("thickness: 10 mm, width: 18 mm", "thickness: 10 mm, width: 8.2 mm", "web_strength"),
         ("held: both ends, wall: 3.5 mm", "held: one end", "yoke_pin_strength"),

@@ -109,7 +109,7 @@ def test_from_one_design_to_itself_there_is_nothing_to_get_and_to_another_what_d
     assert [(each.name, each.count) for each in needed] == [("counterweight", 2), ("hub of counterweight", 2)]
     ring = np.pi * (6**2 - 2.5**2) * 11  # mm^3, from the shaft of 5 mm to where the weight begins
     assert needed[1].mass == pytest.approx(ring * 7.85e-6, rel=1e-3)
-    assert "not looked at" in needed[1].note
+    assert needed[1].note == "glued, 11 mm deep"
     assert to_get_from(weighted, bare) == []
 
 

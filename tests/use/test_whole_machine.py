@@ -273,7 +273,7 @@ def test_a_deep_keyway_weakens_its_shaft_and_one_to_the_middle_is_refused(tmp_pa
     keyed = "  notches: [{at: 0.1 mm, kind: keyway, depth: %s mm}]\n  plates:    "
     usual, deep = (rows(evaluated(tmp_path, "redesign", ("  plates:    ", keyed % depth)), strength)["fatigue_safety"]
                    for depth in (2.4, 4.9))  # fmt: skip
-    assert float(deep.value) < 0.7 * float(usual.value)
+    assert float(deep.value) < 0.8 * float(usual.value)  # at which the press fit in its web is weaker
     with pytest.raises(BadFile, match="less than half of it"):
         evaluated(tmp_path, "redesign", ("  plates:    ", keyed % 5))
 

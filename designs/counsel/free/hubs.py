@@ -8,7 +8,7 @@ from typing import NamedTuple
 from balance.machine.joint import CrossPin, Hub, Thread
 from balance.turning import HANDS
 from balance.weights.retention import THREADS
-from designs.changing.edit import Edit, Keys, rounded, value_at
+from designs.changing.edit import Edit, Keys, rounded, text, value_at
 from designs.counsel.dial import Dial, Level, Work, path_of
 from designs.counsel.free.joints import MICRON, PRESSED, TIGHTER, TIGHTEST
 from designs.design import Design
@@ -26,6 +26,7 @@ TIGHTENED: dict[Thread, float] = {
     "M5": 5.5,
     "M6": 9.5,
 }  # N m, class 8.8; from memory
+LONGER = (1e-3, 2e-3, 3e-3, 4e-3, 6e-3, 8e-3)  # m, or shorter
 SCREWS = 2  # in one hub; common practice, no source
 
 
@@ -50,6 +51,7 @@ def dials(design: Design, stock: Stock) -> Iterator[Dial]:
         levels = [Level(partial(_edits, held.keys, hub), fixing(hub), _work(held, hub)) for hub in _others(held, stock)]
         name = f"hub of the {held.part}" + "s" * (held.part in ("gear", "counterweight"))
         yield Dial(name, "hubs", (path_of(held.keys),), fixing(held.hub), levels, ("hub_grip",))
+        yield from _lengths(name, held)
 
 
 def _every(design: Design) -> Iterator[Held]:
@@ -69,19 +71,36 @@ def _every(design: Design) -> Iterator[Held]:
                        None if long is None else float(long))  # fmt: skip
 
 
+def _lengths(name: str, held: Held) -> Iterator[Dial]:
+    """Yield a longer hub, up to as long as what it holds, and a shorter one, down to half the shaft's diameter."""
+    if held.hub.length is None or held.hub.kind in ("one piece", "screwed"):
+        return
+    now, most, least = float(held.hub.length), held.long or 0.0, min(held.sizes) / 2
+    lengths = [*(now + each for each in LONGER if now + each <= most), *(now - each for each in LONGER)]
+    work = Work(make=((f"hub of the {held.part}", _pieces(held)),))
+    levels = [Level(partial(_edits, (*held.keys, "length"), rounded(each, MICRON)), text(each, "m"), work)
+              for each in lengths if each >= least]  # fmt: skip
+    paths = (path_of((*held.keys, "length")),)
+    yield Dial(f"length of the {name}", "hubs", paths, text(now, "m"), levels, ("hub_grip", "pin_seats"))
+
+
+def _pieces(held: Held) -> int:
+    return 2 if held.part == "counterweight" else len(held.sizes)
+
+
 def _work(held: Held, hub: Hub) -> Work:
     """A bore that is to be tighter is bored anew; all else is drilled or slit in what is there."""
-    pieces = 2 if held.part == "counterweight" else len(held.sizes)
+    pieces = _pieces(held)
     if hub.kind == "pressed":
         return Work(make=((f"hub of the {held.part}" if held.part == "counterweight" else held.part, pieces),))
     screws = {"set screws": "set screw", "clamped": "clamp screw", "pinned": "cross pin"}[hub.kind]
     return Work((((f"{held.part} fixing"), pieces),), ((screws, pieces * hub.number),))
 
 
-def _edits(keys: Keys, hub: Hub, design: Design) -> tuple[Edit, ...]:
+def _edits(keys: Keys, value: Hub | float, design: Design) -> tuple[Edit, ...]:
     """Nothing where there is no such hub any more, as of a flywheel that another change takes away."""
-    there = value_at(design, keys[:-1])
-    return () if getattr(there, "hub", None) is None else (Edit(keys, hub),)
+    above = keys[: keys.index("hub")]
+    return () if getattr(value_at(design, above), "hub", None) is None else (Edit(keys, value),)
 
 
 def _others(held: Held, stock: Stock) -> Iterator[Hub]:
