@@ -1,6 +1,6 @@
 """How parts are held in and on each other, in words."""
 
-from balance.machine.joint import Joint
+from balance.machine.joint import Hub, Joint
 from designs.changing.edit import text
 from designs.shown import file_words
 
@@ -22,9 +22,10 @@ def held(joint: Joint | None) -> str:
     """Return in words how something is held and how deep; empty if that is not given."""
     if joint is None:
         return ""
-    deep = "" if joint.length is None else f"{text(float(joint.length), 'm')} deep"
+    way = "long" if isinstance(joint, Hub) else "deep"
+    deep = "" if joint.length is None else f"{text(float(joint.length), 'm')} {way}"
     return file_words(", ".join(filter(None, (fixing(joint), deep))))
 
 
 def _screws(joint: Joint, name: str) -> str:
-    return f"{joint.number} {name}{'s' * (joint.number > 1)} {joint.thread or ''}".strip()
+    return f"{joint.screws} {name}{'s' * (joint.screws > 1)} {joint.thread or ''}".strip()

@@ -9,7 +9,6 @@ import numpy as np
 from balance.bodies.yokes import upright
 from balance.machine.carried import Diaphragm, Displacer, Piston, Posts
 from balance.machine.crank import joined_by, outward
-from balance.machine.joint import Hub
 from balance.machine.materials import Material
 from balance.machine.outline import Outline
 from balance.machine.yoke import Rod, Yoke
@@ -19,14 +18,15 @@ from balance.weights.balancing import Weight
 from designs.drawing.counterweights import hub_of
 from designs.drawing.sheets import drawing_of
 from designs.evaluate import Evaluation
-from designs.fixings import held
+from designs.fixings import fixing, held
 from designs.shown import INCH, file_words, imperial, said, shown
 from designs.stock import stock_with
 from designs.table import Column, Table
 from shafts.bearings.kind import millimetres
 from shafts.pieces import widest_between
 from shafts.shaft import Shaft
-from shafts.strength.on_shaft import hubbed
+from shafts.strength.grips import key_of
+from shafts.strength.on_shaft import Hubbed, hubbed
 
 CASE = "case, whole engine"
 FEET = 4  # where no places are given
@@ -177,7 +177,6 @@ def _gears(evaluation: Evaluation) -> Iterator[Part]:
         return
     face = "" if gears.face is None else f", face {_lengths(gears.face)}"
     bore = f"bore {_lengths(evaluation.design.shafts.segments[-1].diameter)}"
-    bore = "; ".join(filter(None, (bore, held(gears.hub))))
     pitch = f" (diametral pitch {INCH / float(gears.module):.4g})" if imperial() else ""
     size = f"module {_as_sold(gears.module)}{pitch}, {gears.teeth} teeth{face}"
     material = _named(gears.material)
@@ -198,24 +197,47 @@ def _screws(evaluation: Evaluation) -> Iterator[Part]:
 
 
 def _fixings(evaluation: Evaluation) -> Iterator[Part]:
-    """What is bought to hold gears, wheels and counterweights on their shafts."""
+    """What holds gears, wheels and counterweights on their shafts, and what is bought for it."""
     design = evaluation.design
     for hand, shaft in zip(HANDS, design.shafts.pair, strict=True):
-        for each in hubbed(design, shaft, hand):
-            yield from _fixing(each.hub, each.name.split(" ", 1)[1])
+        for each in hubbed(evaluation.machine, shaft, hand):
+            what, hub = each.name.split(" ", 1)[1], each.hub
+            if hub is None:
+                yield Part(f"{what} fixing", 1, False, "not given", "", note=f"give {each.entry}")
+            elif hub.kind != "one piece":
+                wide = "" if hub.outside is None else f"outside {_lengths(hub.outside)}"
+                long = "" if hub.length is None else f"hub {_lengths(hub.length)} long"
+                size = ", ".join(filter(None, (wide, long)))
+                yield Part(f"{what} fixing", 1, False, file_words(fixing(hub)), size)
+                yield from _bought(each, f"hub of the {what}")
 
 
-def _fixing(hub: Hub | None, what: str) -> Iterator[Part]:
-    if hub is not None and hub.kind in ("set screws", "clamped") and hub.thread is not None:
-        of, tight = ("cup point", "") if hub.kind == "set screws" else ("socket head", hub.tightening)
-        note = file_words(f"tighten to {float(tight):g} N m") if tight else ""
-        yield Part("set screw" if hub.kind == "set screws" else "clamp screw", hub.number, True, of, hub.thread,
-                   note="; ".join(filter(None, (f"hub of the {what}", note))))  # fmt: skip
-    if hub is not None and hub.kind == "pinned" and hub.pin is not None:
-        yield Part("cross pin", 1, True, hub.pin.material.name if hub.pin.material else "as the shaft",
-                   f"round {_as_sold(hub.pin.diameter)}", note=f"hub of the {what}")  # fmt: skip
-    if hub is not None and hub.kind == "keyed":
-        yield Part("key", 1, True, "steel", "by the shaft's size, DIN 6885", note=f"hub of the {what}")
+def _bought(part: Hubbed, note: str) -> Iterator[Part]:
+    """Return what is bought to hold a part, with its length where the hub's outside tells it."""
+    hub, wide = part.hub, None if part.own_outside is None else float(part.own_outside)
+    assert hub is not None
+    deep = "" if wide is None else f", up to {_as_sold((wide - float(part.diameter)) / 2)} long"
+    if hub.kind == "set screws" and hub.thread is not None:
+        yield Part("set screw", hub.screws, True, "cup point", f"{hub.thread}{deep}", note=note)
+    if hub.kind == "clamped" and hub.thread is not None:
+        tight = "" if hub.tightening is None else file_words(f"; tighten to {float(hub.tightening):g} N m")
+        yield Part("clamp screw", hub.screws, True, "class 8.8 at least", hub.thread, note=note + tight)
+    if hub.kind == "pinned" and hub.pin is not None:
+        across = "" if wide is None else f", {_as_sold(wide)} long"
+        metal = hub.pin.material.name if hub.pin.material else "as the shaft"
+        yield Part("cross pin", 1, True, metal, f"round {_as_sold(hub.pin.diameter)}{across}", note=note)
+    if hub.kind == "keyed":
+        yield Part("key", 1, True, "steel, DIN 6885", _key(part), note=note)
+    if hub.kind == "screwed" and hub.thread is not None:
+        yield Part("nut", 1, True, "steel", hub.thread, note=note)
+
+
+def _key(part: Hubbed) -> str:
+    """Return the size of a key by the shaft that it is in; empty where no key is known for that."""
+    size = key_of(float(part.diameter))
+    assert part.hub is not None
+    long = "" if part.hub.length is None else f" x {millimetres(part.hub.length)}"
+    return "" if size is None else f"{millimetres(*size)}{long} mm"
 
 
 def _feet(evaluation: Evaluation) -> Iterator[Part]:
@@ -455,7 +477,7 @@ def _hubs(evaluation: Evaluation, weight: Weight, plane: int, name: str) -> Iter
             material, long = into or shaft.material, float(weight.shape.thickness)
             mass = np.pi * (ring[1] ** 2 - ring[0] ** 2) * long * float(material.density)
             size = f"ring {_lengths(2 * ring[1])} outside, bore {_lengths(2 * ring[0])}, {_lengths(long)} long"
-            yield Part(f"hub of {name}", 1, False, material.name, size, mass, note=held(design.counterweights.hub))
+            yield Part(f"hub of {name}", 1, False, material.name, size, mass)
 
 
 def _wheels(evaluation: Evaluation) -> Iterator[Part]:
@@ -469,7 +491,6 @@ def _wheels(evaluation: Evaluation) -> Iterator[Part]:
             at = wheel.z(hand)
             bore = 2 * widest_between(shaft, at - 1e-6, at + 1e-6)
             note = f"bore {_lengths(bore)}" if float(bore) else "beyond the shaft's end"
-            note = "; ".join(filter(None, (note, held(wheel.hub))))
             mass, drawing = float(wheel.wheel_mass) or None, drawing_of(evaluation, name, hand)
             yield Part(name, 1, False, _named(wheel.material), size, mass, drawing, note)
 

@@ -11,12 +11,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from balance.machine.counterweights import Counterweights, Screws
+from balance.machine.threads import THREADS
 from balance.many import refuse_many
 from balance.quantities import Scalar
 from balance.turning import HANDS
 from balance.weights.balancing import Weight, Weights, counterweight_name
 from balance.weights.carrier import TOUCH
-from balance.weights.retention import THREADS
 from shafts.clearance.joined import in_mm
 from shafts.engine import Engine
 from shafts.pieces import HAIR, widest_between

@@ -14,6 +14,7 @@ import numpy as np
 from balance.errors import Complaint
 from balance.machine.joint import Hub
 from balance.machine.materials import MATERIALS, Material
+from balance.machine.threads import Thread
 from balance.plates.polygon import Polygon, crosses_itself
 from balance.quantities import Angle, Bound, Length, Mass, Most, NotNegative, Number, Positive, Scalar, definition
 
@@ -115,7 +116,7 @@ class Trim:
 class Screws:
     """The screws that hold each weight."""
 
-    size: Annotated[Literal["M2", "M2.5", "M3", "M4", "M5", "M6", "M8", "M10", "M12"], "coarse metric thread"]
+    size: Annotated[Thread, "coarse metric thread"]
     property_class: Annotated[
         Literal["4.6", "4.8", "5.6", "5.8", "6.8", "8.8", "9.8", "10.9", "12.9"],
         "by ISO 898-1, as on the head",

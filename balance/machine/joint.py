@@ -1,13 +1,24 @@
 """How parts are held in each other and on shafts, and what guides a yoke: for strength. All of it may be left out."""
 
+from collections.abc import Iterator
 from typing import Annotated, Literal
 
 import numpy as np
 
+from balance.errors import Complaint
 from balance.machine.materials import Material
+from balance.machine.threads import Thread, most_tightening
 from balance.quantities import Bound, Length, NotNegative, Number, Positive, Torque, definition
 
-Thread = Literal["M2", "M2.5", "M3", "M4", "M5", "M6", "M8", "M10", "M12"]
+FASTENED = ("interference", "thread", "number", "tightening", "pin", "fillet")
+NOT_OF = {
+    kind: tuple(each for each in FASTENED if each not in own)
+    for kind, own in {
+        "set screws": ("thread", "number"), "clamped": ("thread", "number", "tightening"), "pinned": ("pin",),
+        "keyed": (),
+    }.items()
+}  # fmt: skip
+"""Entries that say nothing of a kind of joint; files of before may have them beside the older kinds."""
 
 
 @definition
@@ -31,12 +42,34 @@ class Joint:
     thread: Annotated[
         Thread | None, "of a joint that is screwed home against its shoulder, of set screws, or of a clamp's screws"
     ] = None
-    number: Annotated[int, Bound(1, 8), "how many set screws, or screws of a clamp"] = 1
+    number: Annotated[
+        int | None, Bound(1, 8), "how many set screws, or screws of a clamp; one if left out, and more than two set "
+        "screws hold no more than two"
+    ] = None  # fmt: skip
     tightening: Annotated[
         Torque | None, Positive, "torque with which what is screwed home, or a clamp, is tightened"
     ] = None
     pin: Annotated[CrossPin | None, "the pin across, of a pinned joint"] = None
     fillet: Annotated[Length | None, Positive, "radius at the web's face, of one piece; sharp if left out"] = None
+
+    @property
+    def screws(self) -> int:
+        """How many set screws, or screws of a clamp."""
+        return 1 if self.number is None else self.number
+
+    def disagreements(self) -> Iterator[Complaint]:
+        """Yield what does not fit together: an entry that another kind of joint has, a screw that is overtightened."""
+        for name in NOT_OF.get(self.kind, ()):
+            if getattr(self, name) is not None:
+                kinds = " or ".join(kind for kind, others in NOT_OF.items() if name not in others)
+                allowed = "none here" + f", it belongs to kind: {kinds}" * bool(kinds)
+                yield Complaint((name,), f"an entry beside kind: {self.kind}", allowed)
+        if self.thread is not None and self.tightening is not None:
+            most = most_tightening(self.thread)
+            if np.any(wrong := np.asarray(self.tightening) > most):
+                read = f"{float(np.max(self.tightening)):g} N m"
+                allowed = f"at most {most:.2g} N m, which the strongest {self.thread} bears"
+                yield Complaint(("tightening",), read, allowed, wrong)
 
 
 @definition

@@ -13,37 +13,11 @@ edge along two lines, 2 tau t (e - d/2), whatever the direction in which the edg
 
 import numpy as np
 
-from balance.errors import refuse_unknown
 from balance.machine.counterweights import Screws
 from balance.machine.materials import Material
+from balance.machine.threads import STRENGTHS, THREADS, stress_area
 from balance.plates.plate import Plate
 from balance.quantities import Number, Scalar, result
-
-THREADS = {
-    "M2": (2.0, 0.4),
-    "M2.5": (2.5, 0.45),
-    "M3": (3.0, 0.5),
-    "M4": (4.0, 0.7),
-    "M5": (5.0, 0.8),
-    "M6": (6.0, 1.0),
-    "M8": (8.0, 1.25),
-    "M10": (10.0, 1.5),
-    "M12": (12.0, 1.75),
-}
-"""Nominal diameter and coarse pitch, mm, ISO 261."""
-
-STRENGTHS = {
-    "4.6": (225.0, 240.0),
-    "4.8": (310.0, 340.0),
-    "5.6": (280.0, 300.0),
-    "5.8": (380.0, 420.0),
-    "6.8": (440.0, 480.0),
-    "8.8": (580.0, 640.0),
-    "9.8": (650.0, 720.0),
-    "10.9": (830.0, 940.0),
-    "12.9": (970.0, 1100.0),
-}
-"""Proof stress and least yield stress, MPa, ISO 898-1 table 3, sizes up to M16; from memory."""
 
 SHEAR_SHARE = 1 / np.sqrt(3)  # of the yield stress in pull, by the distortion-energy criterion
 
@@ -83,16 +57,6 @@ class Hold:
     def needed(self, safety: Scalar) -> np.ndarray:
         """Return how many such screws give a wanted safety, a whole number, (options...)."""
         return np.ceil(np.asarray(safety) * self.pull / self.of_one_screw - 1e-9)
-
-
-def stress_area(size: str) -> float:
-    """Return the stress area of a coarse thread, m^2: pi/4 (d - 0.9382 P)^2 (ISO 898-1, 9.1.6.1).
-
-    Raises ValueError for a size that is not in THREADS.
-    """
-    refuse_unknown("thread", size, THREADS)
-    diameter, pitch = THREADS[size]
-    return float(np.pi / 4 * ((diameter - 0.9382 * pitch) * 1e-3) ** 2)
 
 
 def screw_capacity(screws: Screws) -> float:

@@ -16,7 +16,7 @@ from designs.tables.verdict import amount
 from designs.verdict.row import Row, names_of, worst_first
 
 SHOWN = 7  # limits that have a line of their own; those that are nearer to passing share one
-LINES = 2  # of a change
+LINES = 2  # of a change, or of what shares them
 _TAKEN = re.compile(r"; taken for [^)]*")  # which --all tells
 HELD = "With these every limit that could be checked holds."
 
@@ -46,7 +46,15 @@ def _rows(heading: str, ordered: Sequence[Row], more: Callable[[Row, int], str])
         if " and " in row.where and row.where not in said:  # two parts without their names say nothing
             click.echo(screen.wrapped(f"    {row.where}", "    "))
     if rest := ordered[len(shown) :]:
-        click.echo(screen.wrapped(f"  and {len(rest)} nearer to passing: {names_of(row.key for row in rest)}", "  "))
+        click.echo(_rest([row.key for row in rest]))
+
+
+def _rest(keys: Sequence[str]) -> str:
+    """Return the limits nearer to passing in two lines, the last ones by their number where there is no room."""
+    ways = (f"  and {len(keys)} nearer to passing: {names_of(keys[:count])}" + more * (count < len(keys))
+            for count in range(len(keys), 0, -1) for more in [f" and {len(keys) - count} more"])  # fmt: skip
+    said = (screen.wrapped(each, "  ") for each in ways)
+    return next(each for each in said if each.count("\n") < LINES)
 
 
 def _asked(row: Row) -> str:

@@ -81,7 +81,7 @@ def _show(named: inputs.Named, evaluation: Evaluation, outcome: Outcome, every: 
         brief.failing(failing)
         brief.hanging(hanging)
     screen.show([doubt.for_people(table) for table in doubt.tables(outcome)[:1]] if every else doubt.brief(outcome))
-    asked = [row for row in rows if row.left_out]
+    asked = [row for row in rows if row.left_out or (row.state == "FAIL" and row.unlooked)]
     if every:
         _list("Not checked:", unchecked)
     elif not failing or len(asked) <= FEW_MISSING:
@@ -118,9 +118,12 @@ TOLD_FIRST = 4
 
 def _missing(rows: list[Row]) -> None:
     """Write what to give so that the rest can be checked, each only once."""
-    for said in list(dict.fromkeys(row.words for row in rows))[:MOST_MISSING]:
-        keys = ", ".join(row.key.replace("_", " ") for row in rows if row.words == said)
-        click.echo(screen.wrapped(f"Not checked: {keys}; {said}.", "  "))
+    by_words = dict[tuple[bool, str], list[str]]()
+    for row in rows:
+        by_words.setdefault((row.state == "FAIL", row.unlooked or row.words), []).append(row.name)
+    for (fails, said), names in list(by_words.items())[:MOST_MISSING]:
+        words = f"Not {'wholly ' * fails}checked: {', '.join(names)}; {said}."
+        click.echo(screen.wrapped(words, "  "))
 
 
 FEW_MISSING = 2  # limits not checked that are told where others fail, which come first

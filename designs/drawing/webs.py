@@ -5,8 +5,8 @@ from dataclasses import replace
 
 import numpy as np
 
+from balance.machine.threads import THREADS
 from balance.plates.plate import RoundHole
-from balance.weights.retention import THREADS
 from designs.design import Design
 from designs.drawing.sheet import MM, Sheet, arm, for_sides, mirrored, mm
 from designs.evaluate import Evaluation

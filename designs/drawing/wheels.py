@@ -9,6 +9,7 @@ from balance.plates.plate import RoundHole
 from balance.turning import HANDS
 from designs.drawing.sheet import Sheet, circle, for_sides, mm
 from designs.evaluate import Evaluation
+from designs.fixings import held
 from shafts.pieces import widest_between
 from shafts.shaft import Shaft
 
@@ -60,6 +61,7 @@ def _sheet(design: str, name: str, title: str, wheel: Wheel, bore: float) -> She
         lines.append(f"A RIM of inside diameter {mm(inside)}: what joins it to the shaft of {mm(bore)} is not in it")
     else:
         lines.append(f"bore {mm(bore)} at 0, 0, of nominal size; true to the outside" if bore else "NO SHAFT IN IT")
+    lines.append(f"on the shaft: {held(wheel.hub) or 'how is not given'}")
     lines += [*_weight(wheel, 0.0 if inside else bore), "Scale 1:1, mm. Cross at 0,0: shaft."]
     holes: list[RoundHole] = [(0.0, 0.0, hole)] if hole else []
     return Sheet(name, circle(outside / 2), holes, [(0.0, 0.0, bore / 2)] if inside and bore else [],

@@ -57,12 +57,13 @@ class Line:
     @property
     def best(self) -> np.ndarray:
         """Whether each is the best, (designs,); none is if all are the same or neither way is better."""
-        values, better = self.told_apart, self.first.better
+        half = [each is not None and bool(each.note) for each in self.figures]  # what is not wholly looked at
+        values, better = np.where(half, np.nan, self.told_apart), self.first.better
         known = values[~np.isnan(values)]
         if better is None or len(known) < 2:
             return np.zeros(len(values), dtype=bool)
         top = known.max() if better == "more" else known.min()
-        best = np.isclose(values, top, rtol=SAME, atol=0.0)
+        best = np.isclose(values, top, rtol=SAME, atol=0.0)  # never what is no number
         return best & ~np.all(best[~np.isnan(values)])
 
     def difference(self, index: int) -> float | None:
@@ -87,7 +88,7 @@ class Line:
         words = [figure.text(figure.value)]
         words += [f"({_changed_by(share)})"] if share is not None and abs(share) >= 5e-4 else []
         fails = figure.passed is not None and not np.all(figure.passed)
-        words += ["depends"] if depends else ["FAIL"] if fails else []
+        words += ["depends"] if depends else ["FAIL"] if fails else ["not all checked"] if figure.note else []
         return " ".join(words + ["best"] * bool(self.best[index]))
 
 

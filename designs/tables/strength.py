@@ -3,8 +3,11 @@
 import numpy as np
 
 from designs.evaluate import Evaluation
+from designs.fixings import held
 from designs.table import Column, Table
 from shafts.strength.fatigue import Strength, cycle, elliptic, gerber, goodman, safeties, soderberg
+from shafts.strength.hubs import passing
+from shafts.strength.on_shaft import hubbed
 from shafts.strength.sections import SAME
 from shafts.strength.stress import InternalLoads
 
@@ -13,7 +16,7 @@ SIDES = ("right", "left")
 
 def tables(evaluation: Evaluation) -> list[Table]:
     """Return loads inside both shafts, their safety, and that of all parts beside them; for a single design."""
-    return [_inside(evaluation), _safety(evaluation), _parts(evaluation)]
+    return [_inside(evaluation), _safety(evaluation), _parts(evaluation), *_hubs(evaluation)]
 
 
 NOTHING = 1e-9  # of the endurance limit: what is left of loads that cancel to rounding is no stress
@@ -142,6 +145,40 @@ def _parts(evaluation: Evaluation) -> Table:
     )
 
 
+def _hubs(evaluation: Evaluation) -> list[Table]:
+    """Return what passes into everything that sits on a shaft by a hub, and what holds it; nothing without any."""
+    columns = (
+        Column("part", "part"),
+        Column("held", "held by"),
+        Column("torque", "largest torque", "N m"),
+        Column("force", "largest force", "N"),
+        Column("held_torque", "torque it holds", "N m"),
+        Column("held_force", "force it holds", "N"),
+    )
+    rows = []
+    for crank in evaluation.loaded_shafts.cranks:
+        metal = crank.shaft.material
+        for part in hubbed(evaluation.machine, crank.shaft, crank.hand):
+            load = passing(crank, part, evaluation.part_speeds)
+            known = part.hub is not None and not part.unknown(metal)
+            grip = part.grip(metal) if known else None
+            holds = (None, None) if grip is None else (float(grip.torque), float(grip.force))
+            said = held(part.hub) if known else f"give {', '.join(part.unknown(metal))}"
+            rows.append((part.name, said, float(np.max(load.torque)), float(np.max(load.force)), *holds))
+    return [Table("hubs", "What holds gears, wheels and counterweights on their shafts", columns, rows, HUBS)] * bool(
+        rows
+    )
+
+
+HUBS = (
+    "Largest of the running loads over angles and speeds, vibration of the shafts with them; what a start by hand, a "
+    "jam or a sudden stop adds is not counted, nor what speed adds to the load of teeth. Shares of torque, force and "
+    "tilt are added, each of what the joint holds by itself. Set screws: cup points, seated as they should be, at the "
+    "lowest that is published; a second one adds 0.3 of the first, a third nothing; half of it on a hardened shaft. "
+    "Clamp: friction 0.12 on two lines. Pin: 0.2 of its tensile strength in shear. Faces of pins and keys: 0.35 of "
+    "the weaker yield strength. A key of DIN 6885 with round ends. From memory where no source is named, check "
+    "against the standard."
+)
 PARTS = (
     "Crankpins at their webs' faces and at the rod; webs across both holes, on what is left of their width. "
     "Yielding by the plain stress, fatigue by Goodman's line with the notch of the joint, surface and reliability "

@@ -65,7 +65,8 @@ def _worst(key: str, rows: list[Row]) -> Figure:
         return Figure(key, what, known.unit, known.value, better=better, note=known.change)
     first = checked[0]
     if len(checked) == 1:
-        return Figure(key, what, first.unit, first.value, first.limit, first.passed, _better(first), first.margin)
+        return Figure(key, what, first.unit, first.value, first.limit, first.passed, _better(first), first.margin,
+                      _left_out(rows))  # fmt: skip
     shape = np.broadcast_shapes(*(np.shape(row.margin) for row in checked if row.margin is not None))
     margins, values, limits = (
         np.stack([np.broadcast_to(number, shape) for number in numbers])
@@ -75,7 +76,12 @@ def _worst(key: str, rows: list[Row]) -> Figure:
     index = np.argmin(np.where(np.isnan(margins), -np.inf, margins), axis=0)[None]
     value, limit, margin = (np.take_along_axis(each, index, axis=0)[0] for each in (values, limits, margins))
     passed = np.all([np.broadcast_to(np.asarray(row.passed), shape) for row in checked], axis=0)
-    return Figure(key, what, first.unit, value, limit, passed, _better(first), margin)
+    return Figure(key, what, first.unit, value, limit, passed, _better(first), margin, _left_out(rows))
+
+
+def _left_out(rows: list[Row]) -> str:
+    """Return what to give so that rows are wholly looked at that hold so far."""
+    return "; ".join(dict.fromkeys(row.unlooked for row in rows if row.unlooked and row.state == "not checked"))
 
 
 def _better(row: Row) -> Better:

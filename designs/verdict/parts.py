@@ -40,7 +40,8 @@ def _row(evaluation: Evaluation, key: str, parts: list[PartSafety]) -> Row:
     least = np.min(np.stack(np.broadcast_arrays(*(part.least for part in seen))), axis=0)
     value = np.min(least, axis=0)
     speed = evaluation.part_speeds[np.argmin(least, axis=0)]
-    name, limit = f"{what}, {weakest.name}: {weakest.weakest}", getattr(evaluation.design.limits, key)
+    way = "" if weakest.weakest == "grip" else f": {weakest.weakest}"
+    name, limit = f"{what}, {weakest.name}{way}", getattr(evaluation.design.limits, key)
     if key == "joint_grip" and np.any(value < limit):
         name += _slip(evaluation)
     return Row(key, name, value, limit, "", "at least", speed=speed, unlooked=words, where=weakest.name)

@@ -12,6 +12,7 @@ from balance.bodies.yokes import axis_of
 from balance.machine import joint as machine
 from balance.machine.carried import Diaphragm, Displacer, Piston, Posts
 from balance.machine.crank import Throw
+from balance.machine.threads import THREADS
 from balance.machine.yoke import Yoke
 from balance.obstacles import about
 from balance.outlines import corner_arrays
@@ -27,6 +28,10 @@ from shafts.strength.grips import most_interference
 from shafts.strength.on_shaft import Hubbed, hubbed
 from shafts.strength.seats import seats_of
 
+AROUND = 1.5  # diameters of a screw or pin: least length of what it goes through (common practice, no source)
+FLAT = 0.8  # of the shaft: a wider set screw finds no flat (common practice, no source)
+DEEP = 0.8  # diameters: least thread of a set screw in a wall (common practice, no source)
+BESIDE = 1.5  # diameters: least wall that has room for a clamp's screw beside the shaft (common practice, no source)
 EYE_WALL = 0.15  # of its pin's diameter: least wall of a rod's eye (common practice, no source)
 LOOSE_PIN = 0.08  # of its pin's diameter: play of a hole that is quite worn out (common practice, no source)
 FACE = 2.0  # modules: teeth narrower than that tilt off each other as a shaft bends (common practice, no source)
@@ -114,6 +119,8 @@ def seat_joints(engine: Engine) -> Iterator[Joint]:
             metals = seat.web_material, seat.material
             most = most_interference(seat.joint, seat.diameter, seat.web.width, metals)
             yield from _splits(seat.name, seat.joint, most, "web")
+            if seat.joint is not None and seat.joint.kind in machine.NOT_OF and seat.diameter is not None:
+                yield from _room(seat.name, seat.joint, float(seat.diameter), seat.web.width)
         for part in hubbed(engine, shaft, hand):
             yield from _hub(part, shaft)
         chain = layout(shaft, engine.cranks, hand)
@@ -146,6 +153,26 @@ def _hub(part: Hubbed, shaft: Shaft) -> Iterator[Joint]:
         why = f"{in_mm(inside)} mm of the shaft are in it"
         yield Joint(f"{part.name} on the shaft", float(part.hub.length) - inside, why)
     yield from _splits(part.name, part.hub, part.most_interference(shaft.material), "hub")
+    yield from _room(part.name, part.hub, float(part.diameter), part.own_outside)
+
+
+def _room(name: str, joint: machine.Joint, diameter: float, outside: Number | None) -> Iterator[Joint]:
+    """Yield by how much what holds a joint is too large for it, m.   outside : of what sits about it, m, if known."""
+    thick, what = 0.0, ""
+    if joint.kind in ("set screws", "clamped") and joint.thread is not None:
+        thick, what = THREADS[joint.thread][0] * 1e-3, joint.thread
+    elif joint.kind == "pinned" and joint.pin is not None:
+        thick, what = float(joint.pin.diameter), f"{in_mm(joint.pin.diameter)} mm pin"
+    if thick and joint.length is not None:
+        yield Joint(
+            f"{name} along its {what}", AROUND * thick - float(joint.length), f"it is {in_mm(joint.length)} mm long"
+        )
+    if joint.kind == "set screws" and thick:
+        yield Joint(f"{name} beneath its {what}", thick - FLAT * diameter, f"the shaft has {in_mm(diameter)} mm")
+    if outside is not None:
+        wall = (float(outside) - diameter) / 2
+        needed = {"set screws": DEEP * thick, "clamped": BESIDE * thick}.get(joint.kind, EYE_WALL * diameter)
+        yield Joint(f"{name} around the shaft", needed - wall, f"its wall is {in_mm(wall)} mm thick")
 
 
 def _seated(

@@ -24,8 +24,8 @@ import numpy as np
 
 from balance.machine.joint import Joint
 from balance.machine.materials import Material
+from balance.machine.threads import THREADS
 from balance.quantities import Number, Scalar, result
-from balance.weights.retention import THREADS
 
 FRICTION, PRESSED_SHARE = 0.12, 0.3
 FILM = {"glued": 3e6, "soldered": 25e6}  # Pa, shear strength under alternating load
@@ -42,8 +42,9 @@ CUP_POINTS = {1.854: 20, 2.184: 26, 2.845: 50, 3.175: 75, 3.505: 100, 4.166: 150
 charts of set screws; of the two smallest, which it leaves out, 0.31 of Shigley's, its share at the next."""
 SECOND = 0.3
 HARD = 1100e6  # Pa, tensile strength of a shaft about as hard as cup points (45 HRC); common practice, no source
-KEYS = ((6.0, 2.0, 0.8), (8.0, 3.0, 1.2), (10.0, 4.0, 1.5), (12.0, 5.0, 2.0), (17.0, 6.0, 2.5), (22.0, 8.0, 3.0))
-"""Shafts thicker than so many mm take a key so wide, which stands so far out of them, mm (DIN 6885-1; from memory)."""
+KEYS = ((6.0, 2.0, 2.0, 1.2), (8.0, 3.0, 3.0, 1.8), (10.0, 4.0, 4.0, 2.5), (12.0, 5.0, 5.0, 3.0), (17.0, 6.0, 6.0, 3.5),
+        (22.0, 8.0, 7.0, 4.0))  # fmt: skip
+"""Shafts thicker than so many mm take a key so wide and high, so deep in them, mm: DIN 6885-1."""
 KEYED = KEYS[0][0] * 1e-3, 30e-3  # m, shafts of that table
 
 
@@ -181,13 +182,13 @@ def cup_point(thread: str) -> float:
 def _set_screws(joint: Joint, d: Scalar, length: Scalar, shaft: Material) -> Grip:
     assert joint.thread is not None
     soft = shaft.tensile_strength is not None and np.all(np.asarray(shaft.tensile_strength) < HARD)
-    holds = cup_point(joint.thread) * (1 + SECOND * (joint.number > 1)) * (1.0 if soft else 0.5)
+    holds = cup_point(joint.thread) * (1 + SECOND * (joint.screws > 1)) * (1.0 if soft else 0.5)
     return Grip(holds * np.asarray(d) / 2, holds * np.asarray(length) / 2, holds)
 
 
 def _clamped(joint: Joint, d: Scalar, length: Scalar) -> Grip:
     assert joint.thread is not None
-    force = joint.number * _clamp_force(joint, THREADS[joint.thread][0] * 1e-3)
+    force = joint.screws * _clamp_force(joint, THREADS[joint.thread][0] * 1e-3)
     return Grip(FRICTION * force * d, force * np.asarray(length) / 12, force / 2)
 
 
@@ -204,11 +205,17 @@ def _pinned(joint: Joint, d: Scalar, length: Scalar, outside: Scalar, bears: Sca
     return Grip(turns, _upright(d, length, bears), np.where(left, sheared, 0.0))
 
 
+def key_of(d: float) -> tuple[float, float] | None:
+    """Return width and height of the key of a shaft, m; None where the table has none."""
+    if not KEYED[0] < d <= KEYED[1]:
+        return None
+    return next((wide * 1e-3, high * 1e-3) for beyond, wide, high, _ in reversed(KEYS) if d > beyond * 1e-3)
+
+
 def _keyed(d: Scalar, length: Scalar, bears: Scalar) -> Grip:
-    d = np.asarray(d, dtype=float)
-    row = np.maximum(np.searchsorted([each[0] * 1e-3 for each in KEYS], d) - 1, 0)
-    wide, out = (np.array([each[column] * 1e-3 for each in KEYS])[row] for column in (1, 2))
-    turns = bears * out * np.maximum(length - wide, 0.0) * d / 2
+    d, table = np.asarray(d, dtype=float), np.array(KEYS) * 1e-3
+    _, wide, high, deep = np.moveaxis(table[np.maximum(np.searchsorted(table[:, 0], d) - 1, 0)], -1, 0)
+    turns = bears * (high - deep) * np.maximum(length - wide, 0.0) * d / 2
     return Grip(turns, _upright(d, length, bears), bears * d * length)
 
 

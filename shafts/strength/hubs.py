@@ -6,7 +6,7 @@ other: of the gear the load of its teeth, of a wheel what it evens out or takes 
 
 import numpy as np
 
-from balance.quantities import over_angle
+from balance.quantities import over_angle, result
 from shafts.crank.loaded import LoadedCrank
 from shafts.engine import Engine
 from shafts.strength.grips import Grip
@@ -16,20 +16,37 @@ from shafts.strength.sections import SAME
 from shafts.strength.stress import section_loads
 
 
+@result
+class Passing:
+    """What passes from a shaft into a part on it: torque and moment, N m, and force, N.
+
+    Each (speeds, options..., angles).
+    """
+
+    torque: np.ndarray
+    moment: np.ndarray
+    force: np.ndarray
+
+
+def passing(crank: LoadedCrank, part: Hubbed, speeds: np.ndarray) -> Passing:
+    """Return the sizes of what passes into a part at some speeds, rad/s, (speeds, options...)."""
+    at = np.asarray(part.at, dtype=float)[..., None]
+    sides = np.concatenate([at - SAME, at + SAME], axis=-1)
+    moment, shear, torque = (each.at(speeds) for each in section_loads(crank, sides))
+    middle = moment - shear * np.array([[-SAME], [SAME]])  # both in the section between
+    return Passing(*(np.abs(np.diff(each, axis=-2))[..., 0, :] for each in (torque, middle, shear)))
+
+
 def hub_safeties(engine: Engine, crank: LoadedCrank, speeds: np.ndarray) -> list[PartSafety]:
     """Return how safe all that sits on a shaft is against slipping.   speeds : rad/s, (speeds, options...)."""
     return [_safety(crank, each, speeds) for each in hubbed(engine, crank.shaft, crank.hand)]
 
 
 def _safety(crank: LoadedCrank, part: Hubbed, speeds: np.ndarray) -> PartSafety:
-    unknown = part.missing or part.untold(crank.shaft.material)
+    unknown = part.unknown(crank.shaft.material)
     held = None if unknown else part.grip(crank.shaft.material)
     if held is None:
         return PartSafety(part.name, {} if unknown else {"one piece": np.full(speeds.shape, np.inf)}, unknown)
-    at = np.asarray(part.at, dtype=float)[..., None]
-    sides = np.concatenate([at - SAME, at + SAME], axis=-1)
-    moment, shear, torque = (each.at(speeds) for each in section_loads(crank, sides))
-    middle = moment - shear * np.array([[-SAME], [SAME]])  # both in the section between
-    steps = (np.abs(np.diff(each, axis=-2))[..., 0, :] for each in (torque, middle, shear))
-    used = Grip(*map(over_angle, (held.torque, held.moment, held.force))).used(*steps)
+    load = passing(crank, part, speeds)
+    used = Grip(*map(over_angle, (held.torque, held.moment, held.force))).used(load.torque, load.moment, load.force)
     return PartSafety(part.name, {"grip": inverse(np.max(used, axis=-1))})

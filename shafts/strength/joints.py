@@ -6,8 +6,8 @@ The shares of torque, moment and force are added, which is safe.
 import numpy as np
 
 from balance.machine.joint import Joint
+from balance.machine.threads import THREADS
 from balance.quantities import Number, Scalar
-from balance.weights.retention import THREADS
 from shafts.crank.loaded import LoadedCrank
 from shafts.engine import Engine
 from shafts.strength.concentration import KEYWAY, SHARP, cross_hole, press_fit, sensitivity, shoulder

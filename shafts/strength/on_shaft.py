@@ -16,7 +16,7 @@ from shafts.strength.sections import Place, diameter_at
 from shafts.weights_beside import carriers
 
 ROOT = 1.25  # modules from the pitch circle to the root of a tooth: ISO 53
-NEEDS_OUTSIDE = ("pressed", "pinned")
+NEEDS_OUTSIDE = ("pressed", "pinned")  # or that of what is solid; a slit needs a boss of its own
 NEAR = 1e-3  # m; a notch of the same kind that a design gives as near to one that follows stands for it
 
 
@@ -43,32 +43,37 @@ class Hubbed:
         if self.hub is None:
             return (self.entry,)
         found = [f"{self.entry}.{name}" for name in missing_of(self.hub)]
-        if self.hub.kind in NEEDS_OUTSIDE and self._outside is None:
+        if (self.hub.kind in NEEDS_OUTSIDE and self.own_outside is None) or (
+            self.hub.kind == "clamped" and self.hub.outside is None
+        ):
             found.append(f"{self.entry}.outside")
         if self.hub.kind in (*NEEDS_OUTSIDE, "keyed") and self._material is None:
             found.append(f"{self.entry}.material")
         return tuple(found)
 
     @property
-    def _outside(self) -> Scalar | None:
+    def own_outside(self) -> Scalar | None:
+        """How wide the hub is, m, (options...); None if that is not known."""
         return self.outside if self.hub is None or self.hub.outside is None else self.hub.outside
 
     @property
     def _material(self) -> Material | None:
         return self.material if self.hub is None or self.hub.material is None else self.hub.material
 
-    def untold(self, shaft: Material) -> tuple[str, ...]:
-        """Return in words what else is not known of what holds it."""
-        return () if self.hub is None else untold(self.hub, self.diameter, (self._material or shaft, shaft))
+    def unknown(self, shaft: Material) -> tuple[str, ...]:
+        """Return what is not known of what holds it on a shaft of a material: entries to give, else in words."""
+        if self.hub is None or self.missing:
+            return self.missing
+        return untold(self.hub, self.diameter, (self._material or shaft, shaft))
 
     def most_interference(self, shaft: Material) -> Number | None:
         """Return the interference on the diameter, m, beyond which its hub splits; None if not known."""
-        return most_interference(self.hub, self.diameter, self._outside, (self._material or shaft, shaft))
+        return most_interference(self.hub, self.diameter, self.own_outside, (self._material or shaft, shaft))
 
     def grip(self, shaft: Material) -> Grip | None:
         """Return what holds it on a shaft of a material; None where it is of one piece with it."""
         assert self.hub is not None
-        outside = 2 * np.asarray(self.diameter) if self._outside is None else self._outside
+        outside = 2 * np.asarray(self.diameter) if self.own_outside is None else self.own_outside
         return grip_of(self.hub, self.diameter, self.hub.length, outside, (self._material or shaft, shaft))
 
 

@@ -163,7 +163,10 @@ def test_set_screws_hold_less_on_a_hard_shaft_and_more_by_two():
         (None, ("cranks.gears.hub",)),
         (Hub(kind="pressed", length=0.01), ("cranks.gears.hub.interference",)),
         (Hub(kind="set screws", thread="M3"), ("cranks.gears.hub.length",)),
-        (Hub(kind="clamped", length=0.01), ("cranks.gears.hub.thread", "cranks.gears.hub.tightening")),
+        (
+            Hub(kind="clamped", length=0.01),
+            ("cranks.gears.hub.thread", "cranks.gears.hub.tightening", "cranks.gears.hub.outside"),
+        ),
         (Hub(kind="pinned", length=0.01), ("cranks.gears.hub.pin",)),
         (Hub(kind="keyed", length=0.01, material=replace(STEEL, yield_strength=None)), ("yield_strength of steel",)),
     ],
@@ -242,7 +245,13 @@ def test_a_notch_of_its_kind_that_is_given_there_stands_for_it():
 
 @pytest.mark.parametrize("kind", ["pressed", "glued", "set screws", "pinned", "keyed", "clamped"])
 def test_more_shaft_and_more_length_never_hold_less(kind):
-    hub = Hub(kind=kind, length=0.01, interference=8e-6, thread="M4", tightening=2.0, pin=CrossPin(diameter=0.002))
+    own = {
+        "pressed": {"interference": 8e-6},
+        "set screws": {"thread": "M4"},
+        "pinned": {"pin": CrossPin(diameter=0.002)},
+        "clamped": {"thread": "M4", "tightening": 2.0},
+    }
+    hub = Hub(kind=kind, length=0.01, **own.get(kind, {}))
     sizes = [held(hub, d=each, outside=0.03) for each in (0.0065, 0.0075, 0.009, 0.0115, 0.014)]
     if kind != "pressed":  # of which a given interference presses a thicker shaft less
         assert all(np.all(np.asarray(one.torque) <= other.torque) for one, other in pairwise(sizes))

@@ -11,10 +11,10 @@ from balance.machine.disc import disc_inertia, disc_mass
 from balance.machine.machine import Machine, SpeedRange
 from balance.machine.rubber import buffer_stiffness
 from balance.machine.stop import disc_stiffness
+from balance.machine.threads import stress_area
 from balance.machine.yoke import Rod, Yoke
 from balance.motion import crank_angles, move, stroke
 from balance.quality import named_grade
-from balance.weights.retention import stress_area
 from shafts.bearings.ratings import mean_load
 from shafts.iso_286 import limits
 from shafts.strength.teeth import velocity_factor

@@ -5,7 +5,7 @@ import pytest
 
 from balance.machine.joint import Hub
 from balance.machine.materials import MATERIALS
-from balance.weights.retention import THREADS
+from balance.machine.threads import THREADS
 from shafts.strength.grips import POUND, cup_point, grip_of
 
 STEEL = MATERIALS["steel"]

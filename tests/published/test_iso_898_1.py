@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from balance.machine.counterweights import Screws
-from balance.weights.retention import THREADS, hold, screw_capacity, stress_area
+from balance.machine.threads import THREADS, stress_area
+from balance.weights.retention import hold, screw_capacity
 
 AREAS = {
     "M2": 2.07,

@@ -230,6 +230,17 @@ def test_what_was_not_looked_at_counts_against_a_design():
     assert [each.name for each in ranked([bare, whole])] == [whole.name, "bare"]
 
 
+def test_a_limit_that_holds_as_far_as_it_was_looked_at_is_never_the_best():
+    """Of three grips the largest is that of a machine of which one hub was not told."""
+    rows = [Row("hub_grip", "grip", value, 2.0, "", "at least", unlooked=unlooked)
+            for value, unlooked in ((3.0, ""), (9.0, "give flywheel.hub"), (4.0, ""), (1.0, "give flywheel.hub"))]  # fmt: skip
+    line = Line("hub_grip", tuple(of_limits([row])["hub_grip"] for row in rows))
+    np.testing.assert_array_equal(line.best, [False, False, True, False])
+    assert [line.cell(n).partition(" (")[0] for n in range(4)] == ["3.000", "9.000", "4.000", "1.000"]
+    assert line.cell(1).endswith("not all checked")
+    assert line.cell(3).endswith("FAIL")
+
+
 def test_what_is_nought_but_for_rounding_is_neither_best_nor_worse():
     """Of 13 N allowed, 1e-14 and 3e-14 N are the same; 0.1 N is not."""
 

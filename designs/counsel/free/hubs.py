@@ -5,18 +5,20 @@ from dataclasses import replace
 from functools import partial
 from typing import NamedTuple
 
-from balance.machine.joint import CrossPin, Hub, Thread
+import numpy as np
+
+from balance.machine.joint import CrossPin, Hub
+from balance.machine.threads import THREADS, Thread
 from balance.turning import HANDS
-from balance.weights.retention import THREADS
 from designs.changing.edit import Edit, Keys, rounded, text, value_at
 from designs.counsel.dial import Dial, Level, Work, path_of
 from designs.counsel.free.joints import MICRON, PRESSED, TIGHTER, TIGHTEST
 from designs.design import Design
 from designs.design.stock import Stock
 from designs.fixings import fixing
+from shafts.clearance.held import AROUND, BESIDE, FLAT
 from shafts.strength.on_shaft import Hubbed, hubbed
 
-WIDEST = 0.8  # of the shaft: a wider set screw finds no flat; common practice, no source
 PIN = 0.2, 0.4  # of the shaft: how thick a pin across it is; common practice, no source
 TIGHTENED: dict[Thread, float] = {
     "M2": 0.35,
@@ -94,7 +96,7 @@ def _work(held: Held, hub: Hub) -> Work:
     if hub.kind == "pressed":
         return Work(make=((f"hub of the {held.part}" if held.part == "counterweight" else held.part, pieces),))
     screws = {"set screws": "set screw", "clamped": "clamp screw", "pinned": "cross pin"}[hub.kind]
-    return Work((((f"{held.part} fixing"), pieces),), ((screws, pieces * hub.number),))
+    return Work((((f"{held.part} fixing"), pieces),), ((screws, pieces * hub.screws),))
 
 
 def _edits(keys: Keys, value: Hub | float, design: Design) -> tuple[Edit, ...]:
@@ -106,32 +108,38 @@ def _edits(keys: Keys, value: Hub | float, design: Design) -> tuple[Edit, ...]:
 def _others(held: Held, stock: Stock) -> Iterator[Hub]:
     """Yield other hubs, more of the same kind first; what is one piece, screwed home or keyed stays so."""
     own, thin = held.hub, min(held.sizes)
-    length = own.length if own.length is not None else held.long
-    if length is None or own.kind in ("one piece", "screwed", "keyed"):
+    length = max(0.0 if own.length is None else float(own.length), held.long or 0.0)
+    if not length or own.kind in ("one piece", "screwed", "keyed"):
         return
     blank = Hub(kind="glued", length=length, outside=own.outside, material=own.material)
     if own.kind == "pressed" and own.interference is not None:
         tight = (rounded(float(own.interference) + more, MICRON) for more in TIGHTER)
         yield from (replace(own, interference=each) for each in tight if each <= TIGHTEST * thin)
-    threads = [each for each in TIGHTENED if each in (stock.screws or ()) and _thick(each) <= WIDEST * thin]
+    threads = [each for each in TIGHTENED if each in (stock.screws or ()) and AROUND * _thick(each) <= length]
     if own.kind == "set screws" and own.thread is not None:
-        yield from _more_screws(own, [each for each in threads if _thick(each) >= _thick(own.thread)])
-    if own.kind == "clamped" and own.thread is not None:
-        threads = [each for each in threads if _thick(each) > _thick(own.thread)]
-    yield from (replace(blank, kind="clamped", thread=each, tightening=TIGHTENED[each]) for each in threads)
-    if held.solid and own.kind != "pressed":
-        yield replace(blank, kind="pressed", interference=rounded(PRESSED * thin, MICRON))
+        fit = [each for each in threads if _thick(own.thread) <= _thick(each) <= FLAT * thin]
+        yield from _more_screws(own, fit)
     if held.solid:
         now = 0.0 if own.pin is None else float(own.pin.diameter)
         pins = [float(each) for each in stock.pins or () if PIN[0] * thin <= float(each) <= PIN[1] * thin]
-        yield from (replace(blank, kind="pinned", pin=CrossPin(diameter=each)) for each in pins if each > now)
+        pins = [each for each in pins if AROUND * each <= length and not np.isclose(each, now)]
+        yield from (replace(blank, kind="pinned", pin=CrossPin(diameter=each)) for each in pins)
+    if own.outside is not None:
+        wall = (float(own.outside) - thin) / 2
+        more = [
+            each for each in threads if own.kind != "clamped" or own.thread is None or _thick(each) > _thick(own.thread)
+        ]
+        yield from (replace(blank, kind="clamped", thread=each, tightening=TIGHTENED[each]) for each in more
+                    if BESIDE * _thick(each) <= wall)  # fmt: skip
+    if held.solid and own.kind != "pressed":
+        yield replace(blank, kind="pressed", interference=rounded(PRESSED * thin, MICRON))
 
 
 def _more_screws(own: Hub, threads: list[Thread]) -> Iterator[Hub]:
     """Yield as many set screws or more, as thick or thicker."""
     for thread in threads:
-        for number in range(own.number, SCREWS + 1):
-            if (number, thread) != (own.number, own.thread):
+        for number in range(own.screws, SCREWS + 1):
+            if (number, thread) != (own.screws, own.thread):
                 yield replace(own, number=number, thread=thread)
 
 

@@ -6,9 +6,9 @@ import numpy as np
 
 from balance.machine.counterweights import Counterweights, OutlineShape, Screws, Trim
 from balance.machine.materials import MATERIALS
+from balance.machine.threads import THREADS
 from balance.machine.yoke import Yoke
 from balance.weights.carrier import could_be
-from balance.weights.retention import THREADS
 from designs.changing.edit import Edit, edited, rounded, text
 from designs.changing.groups import HUB
 from designs.counsel.dial import Dial, Level, Work, fixed
