@@ -61,8 +61,8 @@ class Part:
 
 def parts(evaluation: Evaluation) -> list[Part]:
     """Return every part that a design says enough of, what is bought first."""
-    sources = (_bearings, _gears, _screws, _fixings, _feet, _stops, _shafts, _seats, _plates, _walls, _case, _pins,
-               _webs, _rods, _yoke_pins, _yokes, _guides, _cylinder, _weights, _wheels)  # fmt: skip
+    sources = (_bearings, _gears, _screws, _feet, _stops, _shafts, _seats, _plates, _walls, _case, _pins,
+               _webs, _rods, _yoke_pins, _yokes, _guides, _cylinder, _weights, _wheels, _fixings)  # fmt: skip
     listed = list(chain.from_iterable(source(evaluation) for source in sources))
     return sorted(_counted(listed), key=lambda each: not each.bought)
 

@@ -213,12 +213,13 @@ def test_the_last_sentence_says_which_is_best():
     said = conclusion(found)
     assert said.startswith("Recommended: Greenhouse fan engine, rebuilt; it holds every limit that could be checked")
     assert (
-        "Next: counterweighted; it fails 10: vibration, foot uplift, gap, first contact, gap as speed swings, slope at "
-        "bearings, slope at gears, crankpin strength, joint grip, critical speed margin" in said
+        "Next: counterweighted; it fails 13: vibration, foot uplift, gap, first contact, gap as speed swings, slope at "
+        "bearings, slope at gears, yield safety, fatigue safety, crankpin strength, joint grip, hub grip, critical speed "
+        "margin" in said
     )
     none = conclusion([each for each in found if each.failing()])
     assert none.startswith("None of these can be built as it stands")
-    assert "The nearest is counterweighted; it still fails 10" in none
+    assert "The nearest is counterweighted; it still fails 13" in none
 
 
 def test_what_was_not_looked_at_counts_against_a_design():
@@ -231,9 +232,9 @@ def test_what_was_not_looked_at_counts_against_a_design():
 
 
 def test_a_limit_that_holds_as_far_as_it_was_looked_at_is_never_the_best():
-    """Of three grips the largest is that of a machine of which one hub was not told."""
-    rows = [Row("hub_grip", "grip", value, 2.0, "", "at least", unlooked=unlooked)
-            for value, unlooked in ((3.0, ""), (9.0, "give flywheel.hub"), (4.0, ""), (1.0, "give flywheel.hub"))]  # fmt: skip
+    """Of grips the largest is that of a machine of which one hub was not told."""
+    grips = ((3.0, ""), (9.0, "give flywheel.hub"), (4.0, ""), (1.0, "give flywheel.hub"))
+    rows = [Row("hub_grip", "grip", value, 2.0, "", "at least", unlooked=words) for value, words in grips]
     line = Line("hub_grip", tuple(of_limits([row])["hub_grip"] for row in rows))
     np.testing.assert_array_equal(line.best, [False, False, True, False])
     assert [line.cell(n).partition(" (")[0] for n in range(4)] == ["3.000", "9.000", "4.000", "1.000"]

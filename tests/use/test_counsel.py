@@ -107,7 +107,7 @@ def test_every_line_of_advice_on_random_designs_does_what_it_says(seed: int) -> 
 
 
 def test_every_line_of_advice_on_the_engine_as_built_does_what_it_says(built: Counsel) -> None:
-    assert does_what_it_says(built.base.trial.design, built) == 12
+    assert does_what_it_says(built.base.trial.design, built) == 15
 
 
 def test_a_line_of_advice_names_its_entry_and_its_work(built: Counsel) -> None:

@@ -106,10 +106,11 @@ def test_from_one_design_to_itself_there_is_nothing_to_get_and_to_another_what_d
     )
     assert to_get_from(bare, bare) == []
     needed = to_get_from(bare, weighted)
-    assert [(each.name, each.count) for each in needed] == [("counterweight", 2), ("hub of counterweight", 2)]
+    wanted = [("counterweight", 2), ("hub of counterweight", 2), ("counterweight fixing", 2)]
+    assert [(each.name, each.count) for each in needed] == wanted
     ring = np.pi * (6**2 - 2.5**2) * 11  # mm^3, from the shaft of 5 mm to where the weight begins
     assert needed[1].mass == pytest.approx(ring * 7.85e-6, rel=1e-3)
-    assert needed[1].note == "glued, 11 mm deep"
+    assert (needed[2].of, needed[2].size) == ("glued", "hub 11 mm long")
     assert to_get_from(weighted, bare) == []
 
 
