@@ -214,8 +214,8 @@ def test_the_last_sentence_says_which_is_best():
     assert said.startswith("Recommended: Greenhouse fan engine, rebuilt; it holds every limit that could be checked")
     assert (
         "Next: counterweighted; it fails 13: vibration, foot uplift, gap, first contact, gap as speed swings, slope at "
-        "bearings, slope at gears, yield safety, fatigue safety, crankpin strength, joint grip, hub grip, critical speed "
-        "margin" in said
+        "bearings, slope at gears, yield safety, fatigue safety, crankpin strength, joint grip, hub grip, critical "
+        "speed margin" in said
     )
     none = conclusion([each for each in found if each.failing()])
     assert none.startswith("None of these can be built as it stands")

@@ -16,18 +16,12 @@ from designs.counsel.free.joints import MICRON, PRESSED, TIGHTER, TIGHTEST
 from designs.design import Design
 from designs.design.stock import Stock
 from designs.fixings import fixing
-from shafts.clearance.held import AROUND, BESIDE, FLAT
+from shafts.clearance.held import AROUND, BESIDE, DEEP, FLAT
 from shafts.strength.on_shaft import Hubbed, hubbed
 
 PIN = 0.2, 0.4  # of the shaft: how thick a pin across it is; common practice, no source
-TIGHTENED: dict[Thread, float] = {
-    "M2": 0.35,
-    "M2.5": 0.7,
-    "M3": 1.2,
-    "M4": 2.8,
-    "M5": 5.5,
-    "M6": 9.5,
-}  # N m, class 8.8; from memory
+TIGHTENED: dict[Thread, float] = {"M2": 0.35, "M2.5": 0.7, "M3": 1.2, "M4": 2.8, "M5": 5.5, "M6": 9.5}
+"""Torques with which screws of class 8.8 are tightened, N m; from memory."""
 LONGER = (1e-3, 2e-3, 3e-3, 4e-3, 6e-3, 8e-3)  # m, or shorter
 SCREWS = 2  # in one hub; common practice, no source
 
@@ -45,6 +39,16 @@ class Held(NamedTuple):
     sizes: list[float]
     solid: bool
     long: float | None
+
+    @property
+    def thin(self) -> float:
+        """Diameter of the thinner of both shafts there, m."""
+        return min(self.sizes)
+
+    @property
+    def wall(self) -> float:
+        """Thickness of the hub around the thicker shaft, m; endless where nothing tells."""
+        return np.inf if self.hub.outside is None else (float(self.hub.outside) - max(self.sizes)) / 2
 
 
 def dials(design: Design, stock: Stock) -> Iterator[Dial]:
@@ -77,7 +81,7 @@ def _lengths(name: str, held: Held) -> Iterator[Dial]:
     """Yield a longer hub, up to as long as what it holds, and a shorter one, down to half the shaft's diameter."""
     if held.hub.length is None or held.hub.kind in ("one piece", "screwed"):
         return
-    now, most, least = float(held.hub.length), held.long or 0.0, min(held.sizes) / 2
+    now, most, least = float(held.hub.length), held.long or 0.0, held.thin / 2
     lengths = [*(now + each for each in LONGER if now + each <= most), *(now - each for each in LONGER)]
     work = Work(make=((f"hub of the {held.part}", _pieces(held)),))
     levels = [Level(partial(_edits, (*held.keys, "length"), rounded(each, MICRON)), text(each, "m"), work)
@@ -107,40 +111,52 @@ def _edits(keys: Keys, value: Hub | float, design: Design) -> tuple[Edit, ...]:
 
 def _others(held: Held, stock: Stock) -> Iterator[Hub]:
     """Yield other hubs, more of the same kind first; what is one piece, screwed home or keyed stays so."""
-    own, thin = held.hub, min(held.sizes)
+    own = held.hub
     length = max(0.0 if own.length is None else float(own.length), held.long or 0.0)
     if not length or own.kind in ("one piece", "screwed", "keyed"):
         return
     blank = Hub(kind="glued", length=length, outside=own.outside, material=own.material)
-    if own.kind == "pressed" and own.interference is not None:
-        tight = (rounded(float(own.interference) + more, MICRON) for more in TIGHTER)
-        yield from (replace(own, interference=each) for each in tight if each <= TIGHTEST * thin)
     threads = [each for each in TIGHTENED if each in (stock.screws or ()) and AROUND * _thick(each) <= length]
-    if own.kind == "set screws" and own.thread is not None:
-        fit = [each for each in threads if _thick(own.thread) <= _thick(each) <= FLAT * thin]
-        yield from _more_screws(own, fit)
+    yield from _tighter(held)
+    yield from _more_screws(held, threads)
     if held.solid:
-        now = 0.0 if own.pin is None else float(own.pin.diameter)
-        pins = [float(each) for each in stock.pins or () if PIN[0] * thin <= float(each) <= PIN[1] * thin]
-        pins = [each for each in pins if AROUND * each <= length and not np.isclose(each, now)]
-        yield from (replace(blank, kind="pinned", pin=CrossPin(diameter=each)) for each in pins)
-    if own.outside is not None:
-        wall = (float(own.outside) - thin) / 2
-        more = [
-            each for each in threads if own.kind != "clamped" or own.thread is None or _thick(each) > _thick(own.thread)
-        ]
-        yield from (replace(blank, kind="clamped", thread=each, tightening=TIGHTENED[each]) for each in more
-                    if BESIDE * _thick(each) <= wall)  # fmt: skip
+        yield from _pinned(held, blank, stock)
+    yield from _clamped(held, blank, threads)
     if held.solid and own.kind != "pressed":
-        yield replace(blank, kind="pressed", interference=rounded(PRESSED * thin, MICRON))
+        yield replace(blank, kind="pressed", interference=rounded(PRESSED * held.thin, MICRON))
 
 
-def _more_screws(own: Hub, threads: list[Thread]) -> Iterator[Hub]:
-    """Yield as many set screws or more, as thick or thicker."""
+def _tighter(held: Held) -> Iterator[Hub]:
+    if held.hub.kind == "pressed" and held.hub.interference is not None:
+        tight = (rounded(float(held.hub.interference) + more, MICRON) for more in TIGHTER)
+        yield from (replace(held.hub, interference=each) for each in tight if each <= TIGHTEST * held.thin)
+
+
+def _more_screws(held: Held, threads: list[Thread]) -> Iterator[Hub]:
+    """Yield as many set screws or more, as thick or thicker, where hub and shaft have room for them."""
+    own = held.hub
+    if own.kind != "set screws" or own.thread is None:
+        return
     for thread in threads:
-        for number in range(own.screws, SCREWS + 1):
-            if (number, thread) != (own.screws, own.thread):
-                yield replace(own, number=number, thread=thread)
+        if _thick(own.thread) <= _thick(thread) <= FLAT * held.thin and DEEP * _thick(thread) <= held.wall:
+            numbers = range(own.screws + (thread == own.thread), SCREWS + 1)
+            yield from (replace(own, number=number, thread=thread) for number in numbers)
+
+
+def _pinned(held: Held, blank: Hub, stock: Stock) -> Iterator[Hub]:
+    now = 0.0 if held.hub.pin is None else float(held.hub.pin.diameter)
+    for size in map(float, stock.pins or ()):
+        fits = PIN[0] * held.thin <= size <= PIN[1] * held.thin and AROUND * size <= float(blank.length or 0.0)
+        if fits and not np.isclose(size, now):
+            yield replace(blank, kind="pinned", pin=CrossPin(diameter=size))
+
+
+def _clamped(held: Held, blank: Hub, threads: list[Thread]) -> Iterator[Hub]:
+    """Yield slit hubs with a screw, thicker than one that there is; only where the hub is given to be wide enough."""
+    now = _thick(held.hub.thread) if held.hub.kind == "clamped" and held.hub.thread is not None else 0.0
+    if held.hub.outside is not None:
+        fit = (each for each in threads if now < _thick(each) and BESIDE * _thick(each) <= held.wall)
+        yield from (replace(blank, kind="clamped", thread=each, tightening=TIGHTENED[each]) for each in fit)
 
 
 def _thick(thread: str) -> float:
