@@ -188,6 +188,15 @@ def test_a_wheel_with_a_rim_says_how_wide_its_hub_is_before_it_is_pressed_or_pin
     assert bare.unknown == ("flywheel.hub.material",)
 
 
+def test_a_hub_is_as_wide_as_what_is_solid_around_it():
+    """A gear to the roots of its teeth, 1.25 modules below the pitch circle (ISO 53); a plain disc; else as given."""
+    disc = replace(WHEEL, inertia=None, diameter=0.08, thickness=0.01, material=STEEL)
+    machine = geared(flywheel=disc)
+    assert [each.own_outside for each in hubbed(machine, machine.shafts, "right")] == pytest.approx([0.0475, 0.08])
+    boss = replace(machine, flywheel=replace(disc, hub=replace(GLUED, outside=0.02)))
+    assert [*hubbed(boss, boss.shafts, "right")][1].own_outside == 0.02
+
+
 def test_a_thin_shaft_takes_no_key():
     machine = geared()
     thin = replace(machine.shafts, segments=(replace(machine.shafts.segments[0], diameter=0.006),))

@@ -11,7 +11,7 @@ from limits.gaps import carried
 from limits.test_gap_items import simple
 
 from balance.machine.crank import Pin, Throw, Web
-from balance.machine.joint import Joint, YokePin
+from balance.machine.joint import CrossPin, Joint, YokePin
 from balance.machine.materials import MATERIALS
 from balance.machine.yoke import Arm, Displacer, Part, Rod, Section
 from shafts.strength import parts, webs
@@ -55,6 +55,11 @@ def test_a_crankpin_bends_like_a_cantilever_from_its_webs_face():
         (Joint(kind="soldered", length=0.004), 2.5),
         (Joint(kind="screwed", thread="M4", tightening=2.0), 2.0),
         (Joint(kind="screwed", thread="M4"), 3.5 * (5 / (4 - 1.2269 * 0.7)) ** 3),
+        (Joint(kind="clamped", length=0.004, thread="M3", tightening=1.0), 3.0 * 0.47**0.38),
+        (Joint(kind="set screws", length=0.004, thread="M3"), 2.14),  # Shigley, 9th ed., table 7-1
+        (Joint(kind="keyed", length=0.004), 2.14),
+        (Joint(kind="pinned", length=0.004), 2.14),
+        (Joint(kind="pinned", length=0.004, pin=CrossPin(diameter=0.001)), 2.39 / 0.73),  # table A-16 at 0.2
         (None, 1.0),
     ],
 )

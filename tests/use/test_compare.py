@@ -240,6 +240,7 @@ def test_a_limit_that_holds_as_far_as_it_was_looked_at_is_never_the_best():
     assert [line.cell(n).partition(" (")[0] for n in range(4)] == ["3.000", "9.000", "4.000", "1.000"]
     assert line.cell(1).endswith("not all checked")
     assert line.cell(3).endswith("FAIL")
+    assert [each.note for each in line.figures if each] == ["", "give flywheel.hub", "", ""]
 
 
 def test_what_is_nought_but_for_rounding_is_neither_best_nor_worse():

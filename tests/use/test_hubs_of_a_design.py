@@ -189,6 +189,27 @@ def test_what_is_not_told_or_of_one_piece_has_no_choice(redesign: Design, hub: H
     assert not [dial for dial in hubs.dials(design, stock_with(design.stock)) if dial.levels]
 
 
+PINS = [f"pinned, {each} mm across" for each in ("2", "2.5", "3", "4")]
+
+
+@pytest.mark.parametrize(
+    ("hub", "shown"),
+    [
+        (Hub(kind="pressed", interference=25e-6, length=0.008),
+         ["pressed, interference at least 27 um", "pressed, interference at least 29 um", *PINS]),
+        (Hub(kind="set screws", thread="M4", length=0.008, outside=0.017),
+         ["2 set screws M4", *PINS, "clamped by 1 screw M2", "pressed, interference at least 20 um"]),
+        (Hub(kind="clamped", thread="M2", tightening=0.3, length=0.005, outside=0.0195),
+         [*PINS, "clamped by 1 screw M2.5", "clamped by 1 screw M3", "pressed, interference at least 20 um"]),
+    ],
+)  # fmt: skip
+def test_choices_have_room_in_hub_and_shaft(redesign: Design, hub: Hub, shown: list[str]) -> None:
+    """On 10 mm: no more interference than 30 um, no screw that its wall or length is too thin for."""
+    design = with_hubs(redesign, hub, None)
+    found = next(dial for dial in hubs.dials(design, stock_with(design.stock)) if dial.name == "hub of the gears")
+    assert [each.shown for each in found.levels] == shown
+
+
 def test_a_hub_may_be_as_long_as_what_it_holds_or_as_short_as_half_its_shaft(redesign: Design) -> None:
     keyed = Hub(kind="keyed", length=0.006)
     levels = {
