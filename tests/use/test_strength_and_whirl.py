@@ -129,7 +129,7 @@ def test_finish_and_reliability_move_fatigue_alone():
 def test_tables_agree_with_the_rows():
     evaluation = Evaluation(DESIGN)
     found = rows(DESIGN)
-    inside, safety, _ = strength_tables.tables(evaluation)
+    inside, safety, *_ = strength_tables.tables(evaluation)
     keys = [column.key for column in safety.columns]
     by_goodman = [row[keys.index("goodman")] for row in safety.rows]
     np.testing.assert_allclose(min(by_goodman), found["fatigue_safety"].value, rtol=1e-6)
