@@ -6,7 +6,8 @@ import click
 
 from balance.machine.materials import MATERIALS, Material
 from designs import status
-from designs.changing.groups import bearing_counts
+from designs.changing.edit import edited
+from designs.changing.groups import bearing_counts, group_edits
 from designs.command import VERSION, files, inputs, screen
 from designs.design import Design
 from designs.design.stock import Stock
@@ -16,6 +17,7 @@ from designs.reading.units import BadQuantity, quantity
 from designs.shown import said
 from designs.stock import ball_name, stock_with
 from designs.verdict.row import names_of, worst_first
+from shafts.bearings.ball import Ball
 
 SHOWN = 7  # limits of the nearest shaft that are told by themselves
 
@@ -109,9 +111,16 @@ def _to_do(design: Design, best: sizing.Tried) -> str:
     number, others = counts["ball"], counts.total() - counts["ball"]
     material = (best.choice.material or design.shafts.material).name
     bearing = ball_name(best.choice.ball)
-    thick = said(best.choice.diameter, "m", "g")
+    thick = said(best.choice.diameter, "m", "g") + _steps(design, best.choice.ball)
     more = f" and {others} of the other bearings for that shaft" if others else ""
     return f"Make both shafts of {material} {thick}, buy {number} x {bearing}{more}, and check again."
+
+
+def _steps(design: Design, ball: Ball) -> str:
+    """Say how thick the steps of a stepped shaft become, which keep their proportion; nothing of a plain one."""
+    segments = edited(design, group_edits(design, ball)).shafts.segments
+    sizes = [said(float(each.diameter), "m", "g") for each in segments]
+    return f" ({', then '.join(sizes)})" if len({*sizes}) > 1 else ""
 
 
 def _named(tried: sizing.Tried) -> str:

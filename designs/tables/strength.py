@@ -141,7 +141,11 @@ def _parts(evaluation: Evaluation) -> Table:
             if not part.by:
                 rows.append((key, part.name, "", None, None, ", ".join(part.unknown)))
     return Table(
-        "part_strength", "Safety of crankpins, webs, joints, yoke pins, rods, arms and stems", columns, rows, PARTS
+        "part_strength",
+        "Safety of crankpins, webs, joints, hubs, yoke pins, rods, arms and stems",
+        columns,
+        rows,
+        PARTS,
     )
 
 
@@ -159,7 +163,7 @@ def _hubs(evaluation: Evaluation) -> list[Table]:
     for crank in evaluation.loaded_shafts.cranks:
         metal = crank.shaft.material
         for part in hubbed(evaluation.machine, crank.shaft, crank.hand):
-            load = passing(crank, part, evaluation.part_speeds)
+            load = passing(crank, part, np.append(evaluation.part_speeds, evaluation.top_speed))
             known = part.hub is not None and not part.unknown(metal)
             grip = part.grip(metal) if known else None
             holds = (None, None) if grip is None else (float(grip.torque), float(grip.force))
@@ -171,13 +175,13 @@ def _hubs(evaluation: Evaluation) -> list[Table]:
 
 
 HUBS = (
-    "Largest of the running loads over angles and speeds, vibration of the shafts with them; what a start by hand, a "
-    "jam or a sudden stop adds is not counted, nor what speed adds to the load of teeth. Shares of torque, force and "
-    "tilt are added, each of what the joint holds by itself. Set screws: cup points, seated as they should be, at the "
-    "lowest that is published; a second one adds 0.3 of the first, a third nothing; half of it on a hardened shaft. "
-    "Clamp: friction 0.12 on two lines. Pin: 0.2 of its tensile strength in shear. Faces of pins and keys: 0.35 of "
-    "the weaker yield strength. A key of DIN 6885 with round ends. From memory where no source is named, check "
-    "against the standard."
+    "Largest of the running loads over angles and speeds up to overspeed, vibration of the shafts with them; what a "
+    "start by hand, a jam or a sudden stop adds is not counted, nor what speed adds to the load of teeth. Shares of "
+    "torque, force and tilt are added, each of what the joint holds by itself. Set screws: cup points, seated as "
+    "they should be, at the lowest that is published; a second one adds 0.3 of the first, a third nothing; half of "
+    "it on a hardened shaft. Clamp: friction 0.12 on two lines. Pin: 0.2 of its tensile strength in shear. Faces of "
+    "pins and keys: 0.35 of the weaker yield strength. A key of DIN 6885 with round ends. From memory where no "
+    "source is named, check against the standard."
 )
 PARTS = (
     "Crankpins at their webs' faces and at the rod; webs across both holes, on what is left of their width. "

@@ -38,15 +38,21 @@ def passing(crank: LoadedCrank, part: Hubbed, speeds: np.ndarray) -> Passing:
 
 
 def hub_safeties(engine: Engine, crank: LoadedCrank, speeds: np.ndarray) -> list[PartSafety]:
-    """Return how safe all that sits on a shaft is against slipping.   speeds : rad/s, (speeds, options...)."""
-    return [_safety(crank, each, speeds) for each in hubbed(engine, crank.shaft, crank.hand)]
+    """Return how safe all that sits on a shaft is against slipping, at overspeed too, as of every fixing.
+
+    speeds : rad/s, (speeds, options...); what holds at overspeed is told beside the fastest of them.
+    """
+    over = np.broadcast_to(np.asarray(engine.speed.most) * engine.speed.overspeed, speeds.shape[1:])
+    return [_safety(crank, each, speeds, over) for each in hubbed(engine, crank.shaft, crank.hand)]
 
 
-def _safety(crank: LoadedCrank, part: Hubbed, speeds: np.ndarray) -> PartSafety:
+def _safety(crank: LoadedCrank, part: Hubbed, speeds: np.ndarray, over: np.ndarray) -> PartSafety:
     unknown = part.unknown(crank.shaft.material)
     held = None if unknown else part.grip(crank.shaft.material)
     if held is None:
         return PartSafety(part.name, {} if unknown else {"one piece": np.full(speeds.shape, np.inf)}, unknown)
-    load = passing(crank, part, speeds)
+    load = passing(crank, part, np.concatenate([speeds, over[None]]))
     used = Grip(*map(over_angle, (held.torque, held.moment, held.force))).used(load.torque, load.moment, load.force)
-    return PartSafety(part.name, {"grip": inverse(np.max(used, axis=-1))})
+    grips = inverse(np.max(used, axis=-1))
+    fastest = speeds == np.max(speeds, axis=0)
+    return PartSafety(part.name, {"grip": grips[:-1], "grip at overspeed": np.where(fastest, grips[-1], np.inf)})

@@ -13,7 +13,7 @@ import pytest
 import yaml
 from click.testing import CliRunner, Result
 
-from designs.command import SUBCOMMANDS, check, group, halves
+from designs.command import SUBCOMMANDS, check, group, halves, size
 from designs.command.inputs import SHIPPED
 from designs.counsel import advised
 from designs.counsel.advised import judge
@@ -21,6 +21,7 @@ from designs.design import Design
 from designs.evaluate import Evaluation, evaluate_finely
 from designs.reading import read
 from designs.status import HOLDS, NOT_ALL_CHECKED
+from shafts.bearings.ball import Ball
 
 UNFAILED = (HOLDS, NOT_ALL_CHECKED)
 ADVISED = "as-built"  # advice takes its time: it is looked at for one
@@ -205,6 +206,12 @@ def test_sizing_tries_every_diameter_and_names_what_failed(sized) -> None:
     for row in rows:
         assert (row["verdict"] == "pass") == (row["failed"] == "")
     assert (status == 1) == all(row["verdict"] == "FAIL" for row in rows)
+
+
+@pytest.mark.parametrize(("name", "said"), [("redesign", " (6.5 mm, then 8 mm)"), ("as-built", "")])
+def test_the_steps_of_a_stepped_shaft_are_told_with_its_size(name: str, said: str) -> None:
+    ball = Ball(bore=0.008, outside=0.022, width=0.007)
+    assert size._steps(read(Path(demo(name))), ball) == said
 
 
 def test_sizing_finds_the_thinnest_that_checks(sized, tmp_path: Path) -> None:
