@@ -202,6 +202,11 @@ class Gears:
         return self.pitch_radius + self.module
 
     @property
+    def root_radius(self) -> Number:
+        """Radius below the teeth, m, (options...): ISO 53, a dedendum of 1.25 modules below the pitch circle."""
+        return self.pitch_radius - 1.25 * self.module
+
+    @property
     def stiffness(self) -> Number | None:
         """Stiffness of the teeth in mesh along their line of action, N/m; None if it is not known.
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from balance.machine.counterweights import Screws
 from balance.machine.materials import Material
-from balance.machine.threads import STRENGTHS, THREADS, stress_area
+from balance.machine.threads import STRENGTHS, THREADS, TIGHTENED, stress_area
 from balance.plates.plate import Plate
 from balance.quantities import Number, Scalar, result
 
@@ -110,9 +110,6 @@ def thread_areas(size: str, length: Scalar) -> tuple[Number, Number]:
     turns = np.pi * np.asarray(length) / pitch
     nut = turns * diameter * (pitch / 2 + 0.57735 * (diameter - middle))
     return nut, turns * core * (pitch / 2 + 0.57735 * (middle - core))
-
-
-TIGHTENED = 0.75  # of the proof load
 
 
 def thread_strips(screws: Screws, yields: Scalar) -> Number:

@@ -51,8 +51,7 @@ def _rows(heading: str, ordered: Sequence[Row], more: Callable[[Row, int], str])
 
 def _rest(keys: Sequence[str]) -> str:
     """Return the limits nearer to passing in two lines, the last ones by their number where there is no room."""
-    ways = (f"  and {len(keys)} nearer to passing: {names_of(keys[:count])}" + more * (count < len(keys))
-            for count in range(len(keys), 0, -1) for more in [f" and {len(keys) - count} more"])  # fmt: skip
+    ways = (_named(f"  and {len(keys)} nearer to passing", keys, count) for count in range(len(keys), 0, -1))
     said = (screen.wrapped(each, "  ") for each in ways)
     return next(each for each in said if each.count("\n") < LINES)
 
@@ -162,11 +161,11 @@ def _first(parts: Pieces) -> str:
 
 def _gains(done: Effects, most: int | None = None) -> str:
     """Return which limits come to hold, the first of them by name."""
+    ways = ("then holds", done.fixed), ("then fails no more, as far as looked at", done.open)
+    return "; ".join(_named(words, keys, most) for words, keys in ways if keys)
 
-    def named(words: str, keys: tuple[str, ...]) -> str:
-        rest = len(keys) - (most or len(keys))
-        return f"{words}: {names_of(keys[:most])}{f' and {rest} more' if rest > 0 else ''}" if keys else ""
 
-    return "; ".join(
-        filter(None, (named("then holds", done.fixed), named("then fails no more, as far as looked at", done.open)))
-    )
+def _named(words: str, keys: Sequence[str], most: int | None = None) -> str:
+    """Return words and the limits that they speak of, the first of them by name."""
+    rest = len(keys) - (most or len(keys))
+    return f"{words}: {names_of(keys[:most])}{f' and {rest} more' if rest > 0 else ''}"

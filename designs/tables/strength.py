@@ -164,10 +164,10 @@ def _hubs(evaluation: Evaluation) -> list[Table]:
         metal = crank.shaft.material
         for part in hubbed(evaluation.machine, crank.shaft, crank.hand):
             load = passing(crank, part, np.append(evaluation.part_speeds, evaluation.top_speed))
-            known = part.hub is not None and not part.unknown(metal)
-            grip = part.grip(metal) if known else None
+            unknown = part.unknown(metal)
+            grip = None if unknown else part.grip(metal)
             holds = (None, None) if grip is None else (float(grip.torque), float(grip.force))
-            said = held(part.hub) if known else f"give {', '.join(part.unknown(metal))}"
+            said = f"give {', '.join(unknown)}" if unknown else held(part.hub)
             rows.append((part.name, said, float(np.max(load.torque)), float(np.max(load.force)), *holds))
     return [Table("hubs", "What holds gears, wheels and counterweights on their shafts", columns, rows, HUBS)] * bool(
         rows

@@ -25,7 +25,8 @@ import numpy as np
 from balance.machine.joint import Joint
 from balance.machine.materials import Material
 from balance.machine.threads import THREADS
-from balance.quantities import Number, Scalar, result
+from balance.quantities import Number, Scalar, over_angle, result
+from shafts.strength.seats import inverse
 
 FRICTION, PRESSED_SHARE = 0.12, 0.3
 FILM = {"glued": 3e6, "soldered": 25e6}  # Pa, shear strength under alternating load
@@ -62,6 +63,11 @@ class Grip:
         shares = [np.where(most > 0, load / np.where(most > 0, most, 1.0), np.inf)
                   for load, most in zip((torque, moment, force), held, strict=True)]  # fmt: skip
         return shares[0] + shares[1] + shares[2]
+
+    def safety(self, torque: np.ndarray, moment: np.ndarray, force: np.ndarray) -> np.ndarray:
+        """Return how safe it is against the worst of loads over the cycle, angles last, (speeds, options...)."""
+        held = Grip(*map(over_angle, (self.torque, self.moment, self.force)))
+        return inverse(np.max(held.used(torque, moment, force), axis=-1))
 
 
 def missing_of(joint: Joint) -> tuple[str, ...]:

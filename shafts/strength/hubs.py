@@ -6,12 +6,11 @@ other: of the gear the load of its teeth, of a wheel what it evens out or takes 
 
 import numpy as np
 
-from balance.quantities import over_angle, result
+from balance.quantities import result
 from shafts.crank.loaded import LoadedCrank
 from shafts.engine import Engine
-from shafts.strength.grips import Grip
 from shafts.strength.on_shaft import Hubbed, hubbed
-from shafts.strength.seats import PartSafety, inverse
+from shafts.strength.seats import PartSafety
 from shafts.strength.sections import SAME
 from shafts.strength.stress import section_loads
 
@@ -52,7 +51,6 @@ def _safety(crank: LoadedCrank, part: Hubbed, speeds: np.ndarray, over: np.ndarr
     if held is None:
         return PartSafety(part.name, {} if unknown else {"one piece": np.full(speeds.shape, np.inf)}, unknown)
     load = passing(crank, part, np.concatenate([speeds, over[None]]))
-    used = Grip(*map(over_angle, (held.torque, held.moment, held.force))).used(load.torque, load.moment, load.force)
-    grips = inverse(np.max(used, axis=-1))
+    grips = held.safety(load.torque, load.moment, load.force)
     fastest = speeds == np.max(speeds, axis=0)
     return PartSafety(part.name, {"grip": grips[:-1], "grip at overspeed": np.where(fastest, grips[-1], np.inf)})

@@ -13,7 +13,7 @@ from shafts.engine import Engine
 from shafts.strength.concentration import KEYWAY, SHARP, cross_hole, press_fit, sensitivity, shoulder
 from shafts.strength.endurance import is_steel
 from shafts.strength.grips import Grip, grip_of, missing_of, untold
-from shafts.strength.seats import PartSafety, Seat, inverse, seats
+from shafts.strength.seats import PartSafety, Seat, seats
 from shafts.strength.sections import SAME
 from shafts.strength.stress import section_loads
 
@@ -97,6 +97,4 @@ def _safety(crank: LoadedCrank, seat: Seat, speeds: np.ndarray) -> PartSafety:
     moment, shear, torque = (np.abs(each.at(speeds))[..., 0, :] for each in section_loads(crank, z, x, y))
     # The force acts at the face, half the seat's length before its middle.
     deep = np.asarray(0.0 if seat.joint is None or seat.joint.length is None else seat.joint.length / 2)
-    at_angles = Grip(*(np.asarray(each)[..., None] for each in (held.torque, held.moment, held.force)))
-    used = at_angles.used(torque, moment + shear * deep[..., None], shear)
-    return PartSafety(seat.name, {"grip": inverse(np.max(used, axis=-1))})
+    return PartSafety(seat.name, {"grip": held.safety(torque, moment + shear * deep[..., None], shear)})

@@ -15,7 +15,6 @@ from shafts.strength.seats import seats_of
 from shafts.strength.sections import Place, diameter_at
 from shafts.weights_beside import carriers
 
-ROOT = 1.25  # modules from the pitch circle to the root of a tooth: ISO 53
 NEEDS_OUTSIDE = ("pressed", "pinned")  # or that of what is solid; a slit needs a boss of its own
 NEAR = 1e-3  # m; a notch of the same kind that a design gives as near to one that follows stands for it
 
@@ -43,9 +42,8 @@ class Hubbed:
         if self.hub is None:
             return (self.entry,)
         found = [f"{self.entry}.{name}" for name in missing_of(self.hub)]
-        if (self.hub.kind in NEEDS_OUTSIDE and self.own_outside is None) or (
-            self.hub.kind == "clamped" and self.hub.outside is None
-        ):
+        wide = self.hub.outside if self.hub.kind == "clamped" else self.own_outside
+        if wide is None and self.hub.kind in (*NEEDS_OUTSIDE, "clamped"):
             found.append(f"{self.entry}.outside")
         if self.hub.kind in (*NEEDS_OUTSIDE, "keyed") and self._material is None:
             found.append(f"{self.entry}.material")
@@ -81,9 +79,8 @@ def hubbed(engine: Engine, shaft: Shaft, hand: str) -> Iterator[Hubbed]:
     """Yield all that sits on one shaft by a hub: its gear, wheels, and fitted counterweights that it carries."""
     gears = engine.cranks.gears
     if gears is not None:
-        root = 2 * np.asarray(gears.pitch_radius - ROOT * gears.module)
-        yield Hubbed(f"{hand} gear", "cranks.gears.hub", gears.at, gears.hub, diameter_at(shaft, gears.at), root,
-                     gears.material_of(hand))  # fmt: skip
+        yield Hubbed(f"{hand} gear", "cranks.gears.hub", gears.at, gears.hub, diameter_at(shaft, gears.at),
+                     2 * gears.root_radius, gears.material_of(hand))  # fmt: skip
     for name, wheel in engine.wheels(hand).items():
         solid = None if wheel.diameter is None or np.any(np.asarray(wheel.inside) > 0) else wheel.diameter
         at = wheel.z(hand)
