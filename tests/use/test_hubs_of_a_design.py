@@ -11,7 +11,9 @@ from balance.machine.joint import CrossPin, Hub, Joint
 from balance.machine.materials import MATERIALS
 from designs.changing.edit import edited
 from designs.command import group
-from designs.counsel.free import hubs
+from designs.counsel.aimed import aimed
+from designs.counsel.free import free_choices, hubs
+from designs.counsel.plan import start
 from designs.design import Design
 from designs.evaluate import Evaluation
 from designs.fixings import fixing, held
@@ -246,6 +248,16 @@ def test_what_is_missing_is_named_beside_what_fails(tmp_path: Path) -> None:
     assert "Not wholly checked: hub grip; give flywheel.hub." in shown.output
     path.write_text(slips, "utf-8")
     assert "Not checked: hub grip; give flywheel.hub." in CliRunner().invoke(group, ["check", str(path)]).output
+
+
+def test_a_gear_off_the_shaft_wants_a_longer_shaft_and_not_a_shorter_hub() -> None:
+    words = (DESIGNS / "redesign.yaml").read_text("utf-8")
+    assert words.count("    at: 12 mm\n") == 1
+    off = start(read_text(words.replace("    at: 12 mm\n", "    at: 92 mm\n")), still=True)
+    assert {"on_shaft", "pin_seats"} <= set(off.trial.failing)
+    better = aimed(off, free_choices(off.base.design), "pin_seats", None)
+    assert [step.dial.name for step in better.steps] == ["longer shafts"]
+    assert not better.trial.failing
 
 
 def test_a_flywheel_that_slips_is_helped_by_what_holds_it(tmp_path: Path) -> None:

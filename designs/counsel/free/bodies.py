@@ -193,7 +193,7 @@ def _shafts(design: Design) -> Iterator[Dial]:
     levels = [Level(_reaching(more), f"{text(more, 'm')} past what sits on them" if more else "as far as what sits on "
                     "them", Work((("shaft", 2),))) for more in BEYOND if _reaching(more)(design)]  # fmt: skip
     yield Dial("longer shafts", "shafts", ("shafts.segments.*.length",), text(float(design.shafts.ends_at), "m"),
-               levels, ("on_shaft", "axial_room"))  # fmt: skip
+               levels, ("on_shaft", "axial_room", "pin_seats"))  # fmt: skip
 
 
 def _reaching(more: float) -> Callable[[Design], tuple[Edit, ...]]:
